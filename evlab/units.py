@@ -1,0 +1,221 @@
+"""The one pint registry, the text grammar for a maker's values, and the named conversions of turning speeds.
+
+Inside the package values are SI floats.  A maker's text has its own small grammar and never meets pint's expression
+parser, which reads "0,8 mm" as 0 mm, "1 000 F" as 0 F and "45 a" as years without a word.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
+
+from evlab.glossary import SPELLINGS, Entry
+
+if TYPE_CHECKING:
+    import pint
+
+__all__ = [
+    "InputError", "Reading", "electrical_to_mechanical", "hz_to_rad_s", "mechanical_to_electrical", "quantity",
+    "rad_s_to_hz", "rad_s_to_rpm", "read", "registry", "rpm_to_rad_s", "si", "to_shown", "write",
+]
+
+
+class InputError(ValueError):
+    """A value of a maker's that cannot be used; the message says what, where, and what would be right."""
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What a text said: value and spread [SI unit of its entry], and the spelling of the unit."""
+
+    value: float
+    spread: float | None
+    unit: str
+
+
+@lru_cache(maxsize=1)
+def registry() -> pint.UnitRegistry:
+    """The one registry of the package (made at first use: pint takes a tenth of a second)."""
+    import pint
+
+    return pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+
+
+@lru_cache(maxsize=1024)
+def _scale(unit: str, si_unit: str) -> tuple[float, float]:
+    """(factor, offset) with si = factor * x + offset, asked of pint once."""
+    q = registry().Quantity
+    zero, one = (float(q(x, unit).to(si_unit or "dimensionless").magnitude) for x in (0.0, 1.0))
+    if zero == 0.0:
+        return one, 0.0
+    factor = float(q(1.0, f"delta_{unit}").to(si_unit).magnitude)  # degC: take the step, not a difference of big numbers
+    return factor, zero
+
+
+def _to_si(x: float, unit: str, si_unit: str) -> float:
+    """x in `unit` as an SI float; a divisor is divided by, so that 95 % is 0.95 and not 0.9500000000000001."""
+    factor, offset = _scale(unit, si_unit)
+    divisor = round(1.0 / factor) if factor < 1.0 else 0
+    if divisor and math.isclose(divisor * factor, 1.0, rel_tol=1e-12):
+        return x / divisor + offset
+    return x * factor + offset
+
+
+# ---------------------------------------------------------------- text
+_NUMBER = r"[+\-\u2212]?[0-9]+(?:[.,][0-9]+)?(?:[eE][+\-\u2212]?[0-9]+)?"
+_UNIT = r"[^0-9+\s](?:[^+]*[^+\s])?"  # a spelling: begins with no digit, holds no plus sign
+_TEXT = re.compile(rf"\s*({_NUMBER})\s*({_UNIT})?\s*(?:(?:\+/-|±)\s*({_NUMBER})\s*({_UNIT})?\s*)?")
+_THOUSANDS = re.compile(r"[+\-\u2212]?[1-9][0-9]{0,2},[0-9]{3}")
+
+
+def _refuse(what: str, must: str, got: object) -> InputError:
+    shown = repr(got) if isinstance(got, str) else str(got)
+    return InputError(f"Input {what} must be {must}; instead received {shown if len(shown) < 80 else shown[:77] + '...'}.")
+
+
+def _number(text: str, what: str, got: str, must: str) -> float:
+    if _THOUSANDS.fullmatch(text):
+        raise _refuse(what, f"one number without a thousands sign ({text!r} could mean "
+                      f"{text.replace(',', '')} or {text.replace(',', '.')}: write the one you mean, with a point)", got)
+    value = float(text.replace(",", ".").replace("\u2212", "-"))
+    if not math.isfinite(value):
+        raise _refuse(what, f"{must}, a finite number", got)
+    return value
+
+
+def read(text: str, e: Entry, where: str = "") -> Reading:
+    """Read a maker's text for this glossary entry.
+
+    The grammar: one number (decimal point or comma, exponent allowed; no thousands sign, arithmetic, nan or inf), an
+    optional `+/- number`, then one unit out of the entry's list (the unit may also stand before the +/-, or twice).
+
+    Parameters: `text`; `e`, the entry that lists the units; `where`, added to the name in a message.
+    Returns a Reading in the entry's SI unit.  Raises InputError in words for everything else.
+    """
+    what, must = where or e.name, _wanted(e)
+    match = _TEXT.fullmatch(text)
+    if not match:
+        raise _refuse(what, must, text)
+    first, second, unit = match[1], match[3], match[2] or match[4] or ""
+    if unit not in SPELLINGS[e.family] or (match[4] or unit) != unit:
+        raise _refuse(what, must, text)
+    value = _to_si(_number(first, what, text, must), SPELLINGS[e.family][unit], e.unit)
+    if second is None:
+        return Reading(value, None, unit)
+    spread = _to_si(_number(second, what, text, must), SPELLINGS[e.family][unit], e.unit) - _scale(
+        SPELLINGS[e.family][unit], e.unit)[1]
+    if spread < 0:
+        raise _refuse(what, "a number with a spread of zero or more behind the +/-", text)
+    return Reading(value, spread, unit)
+
+
+def _wanted(e: Entry) -> str:
+    example = next(iter(SPELLINGS[e.family]))
+    units = ", ".join(s for s in SPELLINGS[e.family] if s)
+    if not example:
+        return "one number without a unit" + (f" or in {units}" if units else "") + ", like " + ("14" if e.kind == "count" else "0.5")
+    return f"one number and its unit, like '1.5 {example}' (units: {units})"
+
+
+def write(value: float, e: Entry, spread: float | None = None, unit: str | None = None) -> str:
+    """The text that reads back as this SI value: shortest digits that do, in `unit` (by default the shown one)."""
+    spelling = e.shown if unit is None else unit
+    if spelling not in SPELLINGS[e.family]:
+        spelling = next(iter(SPELLINGS[e.family]))
+    factor, offset = _scale(SPELLINGS[e.family][spelling], e.unit)
+    text = _shortest((value - offset) / factor)
+    if spread is not None:
+        text += f" +/- {_shortest(spread / factor)}"
+    return f"{text} {spelling}".rstrip()
+
+
+def _shortest(x: float) -> str:
+    for digits in range(6, 18):
+        text = f"{x:.{digits}g}"
+        if math.isclose(float(text), x, rel_tol=4e-16):
+            return text
+    return repr(x)
+
+
+def to_shown(value: float, e: Entry) -> float:
+    """An SI value in the unit that pages show."""
+    factor, offset = _scale(SPELLINGS[e.family][e.shown], e.unit)
+    return (value - offset) / factor
+
+
+# ---------------------------------------------------------------- values of any dress
+def si(value: Any, e: Entry, where: str = "") -> float:
+    """The SI float of a number (SI already), a text with its unit, or a pint Quantity (dimension checked).
+
+    Raises InputError in words for a bool, nan, infinity, an array, a wrong dimension, or a text outside the grammar.
+    """
+    what = where or e.name
+    if isinstance(value, str):
+        return read(value, e, where).value
+    if hasattr(value, "magnitude") and hasattr(value, "dimensionality"):
+        value = _from_quantity(value, e, what)
+    if isinstance(value, bool) or not hasattr(value, "__float__") or getattr(value, "shape", ()) != ():
+        raise _refuse(what, _wanted(e), value)
+    number = float(value)
+    if not math.isfinite(number):
+        raise _refuse(what, _wanted(e) + ", a finite number", value)
+    return number
+
+
+def _from_quantity(value: Any, e: Entry, what: str) -> Any:
+    units = {str(u) for u in value.unit_items() for u in u[:1]} if hasattr(value, "unit_items") else set()
+    turning = {"hertz", "revolutions_per_minute", "revolution", "turn", "cycle"} & units
+    if e.family in ("turning speed", "torque slope", "rate") and turning:
+        raise _refuse(what, "in rad/s (convert by name: units.rpm_to_rad_s, units.hz_to_rad_s)", value)
+    if (e.family == "torque" and "joule" in units) or (e.family == "energy" and units == {"newton", "meter"}):
+        raise _refuse(what, "in N*m for a torque and in J for an energy: they look alike and are not", value)
+    # Ask the registry that made the quantity, so that a learner's own registry works too.
+    unit = e.unit or "dimensionless"
+    if not value.check(value._REGISTRY.Unit(unit).dimensionality):
+        raise _refuse(what, f"of the dimension of {unit}", value)
+    return value.to(unit).magnitude
+
+
+def quantity(value: Any, e: Entry) -> Any:
+    """A pint Quantity of an SI float, in the entry's SI unit."""
+    return registry().Quantity(value, e.unit or "dimensionless")
+
+
+# ---------------------------------------------------------------- turning speeds: by name only
+def rpm_to_rad_s(rpm: float) -> float:
+    """Revolutions per minute to radians per second."""
+    return rpm * (2.0 * math.pi / 60.0)
+
+
+def rad_s_to_rpm(speed: float) -> float:
+    """Radians per second to revolutions per minute."""
+    return speed * (60.0 / (2.0 * math.pi))
+
+
+def hz_to_rad_s(frequency: float) -> float:
+    """Turns (or periods) per second to radians per second."""
+    return frequency * (2.0 * math.pi)
+
+
+def rad_s_to_hz(speed: float) -> float:
+    """Radians per second to turns (or periods) per second."""
+    return speed / (2.0 * math.pi)
+
+
+def mechanical_to_electrical(speed: float, pole_pairs: int) -> float:
+    """Mechanical angle or speed to the electrical one: times the number of pole pairs (half the magnets of a rotor)."""
+    return speed * _pairs(pole_pairs)
+
+
+def electrical_to_mechanical(speed: float, pole_pairs: int) -> float:
+    """Electrical angle or speed to the mechanical one."""
+    return speed / _pairs(pole_pairs)
+
+
+def _pairs(pole_pairs: int) -> int:
+    if isinstance(pole_pairs, bool) or int(pole_pairs) != pole_pairs or pole_pairs < 1:
+        raise _refuse("pole_pairs", "a whole number from 1 up (half the magnets of one rotor)", pole_pairs)
+    return int(pole_pairs)
