@@ -66,7 +66,7 @@ def _to_si(x: float, unit: str, si_unit: str) -> float:
 
 # ---------------------------------------------------------------- text
 _NUMBER = r"[+\-\u2212]?[0-9]+(?:[.,][0-9]+)?(?:[eE][+\-\u2212]?[0-9]+)?"
-_UNIT = r"[^0-9+\s](?:[^+]*[^+\s])?"  # a spelling: begins with no digit, holds no plus sign
+_UNIT = r"(?:1/)?[^0-9+±\s](?:[^+±]*[^+±\s])?"  # a spelling: begins with no other digit, holds no plus sign
 _TEXT = re.compile(rf"\s*({_NUMBER})\s*({_UNIT})?\s*(?:(?:\+/-|±)\s*({_NUMBER})\s*({_UNIT})?\s*)?")
 _THOUSANDS = re.compile(r"[+\-\u2212]?[1-9][0-9]{0,2},[0-9]{3}")
 
