@@ -1,0 +1,250 @@
+"""Set up and start.  Needs nothing but Python 3.11 or newer.
+
+    python3 start.py              open the notebooks in the browser     (Windows: py start.py)
+    python3 start.py test         run the tests                         (Windows: py start.py test)
+
+Words after these go on to JupyterLab or to pytest:  python3 start.py --no-browser,  python3 start.py test -k road
+The first run makes a folder .venv beside this file and installs what is needed into it; later runs start at once.
+To start afresh, delete .venv.  A folder wheels/ beside this file, filled on another computer of the same kind by
+    python3 -m pip download --dest wheels --requirement requirements.lock setuptools
+serves a workshop room without a network.
+"""
+from __future__ import print_function
+
+import sys
+
+WANT = (3, 11)
+if sys.version_info < WANT:             # everything above and below parses on Python 2.7 and later, to get to say this
+    sys.exit("evlab needs Python %d.%d or newer; this is Python %d.%d.\n" % (WANT + tuple(sys.version_info[:2]))
+             + "Install a newer one (Windows, macOS: from python.org; Linux: from your distribution),\n"
+             "then start with it by name, for example: python3.12 start.py   (Windows: py -3.12 start.py)")
+
+import collections
+import errno
+import hashlib
+import json
+import os
+import pathlib
+import shutil
+import subprocess
+import tempfile
+import time
+
+HERE = pathlib.Path(__file__).resolve().parent
+VENV = HERE / ".venv"
+PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
+LOCK = HERE / "requirements.lock"       # exact versions; pyproject.toml holds the ranges
+WHEELS = HERE / "wheels"
+MARK = VENV / "ready.json"              # written last: without it a set-up was broken off, and is begun anew
+NEEDED = 1.5                            # GB while setting up, measured, with room for the downloads
+AGAIN = "Then run the same command again; it begins where it must."
+
+# JupyterLab asks nothing at its first start, looks for no newer versions, and lays all cells out at once.
+LAB_SETTINGS = {
+    "@jupyterlab/apputils-extension:notification": {"fetchNews": "false", "checkForUpdates": False},
+    "@jupyterlab/notebook-extension:tracker": {"windowingMode": "defer"},
+}
+# Words by which pip, uv and the system tell why an installation stopped.
+DISK_FULL = ("no space left", "not enough space", "errno 28", "os error 28", "os error 112")
+NO_NETWORK = ("failed to establish a new connection", "name resolution", "getaddrinfo", "dns error", "timed out",
+              "connection refused", "network is unreachable", "error sending request", "proxyerror",
+              "could not connect", "failed to fetch")
+NO_WHEEL = ("no matching distribution", "no usable wheels", "no wheels")
+
+
+def stop(text):
+    """End with a sentence instead of a traceback."""
+    sys.exit("\n" + text)
+
+
+def child_environment():
+    """The learner's environment, less what would slow Python down (imports without bytecode) or mix packages in."""
+    unwanted = ("PYTHONDONTWRITEBYTECODE", "PYTHONPATH", "PYTHONHOME")
+    return {key: value for key, value in os.environ.items() if key not in unwanted}
+
+
+# ------------------------------------------------------------------------------------------------ what is there
+def wanted_state(what):
+    """What a finished set-up for "notebooks" or "test" leaves in ready.json."""
+    return {"python": "%d.%d" % sys.version_info[:2], "folder": str(HERE), "for": what,
+            "lock": hashlib.sha256(LOCK.read_bytes()).hexdigest()}
+
+
+def present_state():
+    """What an earlier set-up left, or {} after none, or after one that was broken off."""
+    if not (MARK.exists() and PYTHON.exists()):
+        return {}
+    return json.loads(MARK.read_text(encoding="utf-8"))
+
+
+def set_up(what):
+    """Make .venv and fill it, as far as that is not done yet; "test" holds all that "notebooks" needs."""
+    have, want = present_state(), wanted_state(what)
+    if have in (want, dict(want, **{"for": "test"})):
+        return
+    began = time.monotonic()
+    if all(have.get(key) == want[key] for key in ("python", "folder")):
+        print("Bringing .venv up to date.", flush=True)
+        MARK.unlink()
+    else:
+        announce(have)
+        check_room()
+        make_environment()
+    install(what)
+    quiet_lab(VENV)
+    warm()
+    MARK.write_text(json.dumps(want), encoding="utf-8")
+    print("Ready after %.0f s." % (time.monotonic() - began), flush=True)
+
+
+def announce(have):
+    if have.get("folder", str(HERE)) != str(HERE):
+        print("This folder was moved or copied; its .venv is made anew.")
+    print("Setting up in %s, the first time only: about a minute, longer on a slow line." % VENV, flush=True)
+
+
+def check_room():
+    free = shutil.disk_usage(str(HERE)).free / 1e9
+    if free < NEEDED:
+        stop("The set-up needs %.1f GB of disk space in %s; %.1f GB are free.\nPlease free some space. %s"
+             % (NEEDED, HERE, free, AGAIN))
+
+
+# ------------------------------------------------------------------------------------------------ the set-up
+def make_environment():
+    """An empty .venv, whatever was there before."""
+    if pathlib.Path(sys.prefix) == VENV:
+        stop("This terminal is inside .venv, which must be made anew. Type: deactivate\n" + AGAIN)
+    if VENV.exists():
+        shutil.rmtree(str(VENV))
+    if shutil.which("uv"):
+        run_installer(["uv", "venv", "--python", sys.executable, str(VENV)])
+    else:
+        make_plainly()
+
+
+def make_plainly():
+    try:
+        import ensurepip  # noqa: F401  Debian and Ubuntu ship venv without it, and venv fails late and unclearly
+        import venv
+    except ImportError:
+        stop("This Python lacks a part, its venv module. On Debian or Ubuntu: sudo apt install python%d.%d-venv\n%s"
+             % (sys.version_info[:2] + (AGAIN,)))
+    venv.EnvBuilder(with_pip=True, symlinks=os.name != "nt").create(str(VENV))
+
+
+def install(what):
+    """This folder, in place, and what it needs: the versions are those of requirements.lock, ready-made."""
+    if shutil.which("uv"):
+        command = ["uv", "pip", "install", "--python", str(PYTHON), "--compile-bytecode"]
+    else:
+        command = [str(PYTHON), "-m", "pip", "install", "--disable-pip-version-check", "--no-input"]
+    if WHEELS.is_dir():
+        command += ["--no-index", "--find-links", str(WHEELS)]
+    here = str(HERE) + ("[test]" if what == "test" else "")
+    run_installer(command + ["--only-binary", ":all:", "--constraint", str(LOCK), "--editable", here])
+
+
+def run_installer(command):
+    """Run it, its lines shown one over the other; when it fails, say why."""
+    tail = collections.deque(maxlen=400)
+    with subprocess.Popen(command, cwd=str(HERE), env=child_environment(), stdout=subprocess.PIPE,
+                          stderr=subprocess.STDOUT, encoding="utf-8", errors="replace") as process:
+        for line in process.stdout:
+            tail.append(line)
+            show(line.strip())
+    show("")
+    if process.returncode:
+        last = "".join(list(tail)[-6:])
+        stop("%s\n%s\n\nThe installer's last words:\n%s" % (why(" ".join(tail)), AGAIN, last))
+
+
+def show(line):
+    """One line that overwrites the one before, on a terminal only."""
+    if sys.stdout.isatty():
+        width = shutil.get_terminal_size().columns - 1
+        print("\r" + line[:width].ljust(width), end="\r", flush=True)
+
+
+def why(output):
+    """A sentence for a maker, from an installer's output."""
+    told = output.lower()
+    if any(word in told for word in DISK_FULL):
+        return disk_full()
+    if WHEELS.is_dir():
+        return "The folder wheels/ does not hold all that is needed for this Python and this kind of computer."
+    if any(word in told for word in NO_NETWORK):
+        return ("The packages could not be fetched. Is this computer on line?\n"
+                "Without a network, fill a folder wheels/ on another computer: see the top of start.py.")
+    if any(word in told for word in NO_WHEEL):
+        return ("A package is not to be had ready-made for Python %d.%d on this kind of computer.\n"
+                "Try the Python before this one, by name: python3.13 start.py   (Windows: py -3.13 start.py)"
+                % sys.version_info[:2])
+    return "The installation stopped."
+
+
+def disk_full():
+    places = sorted({str(HERE), tempfile.gettempdir(), str(pathlib.Path.home())})
+    free = ", ".join("%.1f GB in %s" % (shutil.disk_usage(place).free / 1e9, place) for place in places)
+    return "A disk is full. Free are: %s. Please make room: %.1f GB in all." % (free, NEEDED)
+
+
+def quiet_lab(environment):
+    """Lay JupyterLab's settings down in an environment (binder/postBuild calls this too)."""
+    file = pathlib.Path(environment) / "share" / "jupyter" / "lab" / "settings" / "overrides.json"
+    file.parent.mkdir(parents=True, exist_ok=True)
+    file.write_text(json.dumps(LAB_SETTINGS, indent=1), encoding="utf-8")
+
+
+def warm():
+    """Compile the ride's functions now, so that the first picture does not wait for them."""
+    if (HERE / "evlab" / "warm.py").exists():
+        print("Compiling.", flush=True)
+        if subprocess.call([str(PYTHON), "-m", "evlab.warm"], cwd=str(HERE), env=child_environment()):
+            print("The compiling failed; everything works all the same, the first pictures will be slower.")
+
+
+# ------------------------------------------------------------------------------------------------ the two commands
+def open_notebooks(rest):
+    print("The notebooks open in your browser. To stop: Ctrl+C here, twice.", flush=True)
+    command = [str(PYTHON), "-m", "jupyterlab", "--ServerApp.root_dir=" + str(HERE / "notebooks"),
+               "--LabApp.default_url=/lab/tree/index.ipynb", "--log-level=WARN"]
+    if hasattr(os, "geteuid") and os.geteuid() == 0:
+        command.append("--allow-root")          # in a container, where root is the only user
+    return command + rest
+
+
+def run_tests(rest):
+    return [str(PYTHON), "-m", "pytest"] + rest
+
+
+def run(command):
+    """Run it to its end.  Ctrl+C goes to the child as well, which asks or tidies up, and is waited for."""
+    with subprocess.Popen(command, cwd=str(HERE), env=child_environment()) as process:
+        while True:
+            try:
+                return process.wait()
+            except KeyboardInterrupt:
+                pass
+
+
+def main(arguments):
+    what, rest = "notebooks", arguments
+    if rest and not rest[0].startswith("-"):
+        what, rest = rest[0], rest[1:]
+    if what not in ("notebooks", "test") or rest[:1] in (["-h"], ["--help"]):
+        stop(__doc__)
+    try:
+        set_up(what)
+        command = run_tests(rest) if what == "test" else open_notebooks(rest)
+        return run(command)
+    except OSError as error:
+        full = error.errno == errno.ENOSPC
+        stop(disk_full() if full else "%s\nIs %s a folder that may be written to?" % (error, HERE))
+    except KeyboardInterrupt:
+        print("\nStopped. " + AGAIN)
+        return 130
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
