@@ -23,7 +23,8 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 @pytest.mark.parametrize("name", data.names())
 def test_every_file_has_its_provenance(name: str) -> None:
     found = data.provenance(name)
-    assert found.source and found.licence
+    assert found.source
+    assert found.licence
     assert len(found.sha256) == 64
 
 
@@ -64,7 +65,8 @@ def test_a_changed_payload_is_refused_in_words(folder: Path) -> None:
     file.write_bytes(file.read_bytes().replace(b"473.8", b"483.8", 1))
     with pytest.raises(ValueError, match="the text below the header") as refusal:
         data.read_text(RIDE)
-    assert f"data/{RIDE}" in str(refusal.value) and right in str(refusal.value)
+    assert f"data/{RIDE}" in str(refusal.value)
+    assert right in str(refusal.value)
 
 
 @pytest.mark.parametrize("key", ["source", "licence", "sha256"])
@@ -87,7 +89,7 @@ def test_a_whole_header_is_read(folder: Path) -> None:
 
 def test_text_of_another_encoding_is_refused_in_words(folder: Path) -> None:
     (folder / "small.csv").write_bytes(b"# source: \xff\n")
-    with pytest.raises(ValueError, match="data/small.csv must be UTF-8 text; instead byte 10"):
+    with pytest.raises(ValueError, match=r"data/small\.csv must be UTF-8 text; instead byte 10"):
         data.read_text("small.csv")
 
 

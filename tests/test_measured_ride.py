@@ -148,6 +148,32 @@ def test_it_says_that_the_two_coefficients_do_not_separate(trials: tuple[Trial, 
     assert any("lag: its limit of 4 s" in sentence for sentence in trials[0].found.untold)
 
 
+def test_the_values_are_the_published_ones(trials: tuple[Trial, Trial]) -> None:
+    """Published for this ride: mass 78 to 82 kg, C_rr 0.018 to 0.026. The whole ride lies inside; half a ride knows
+    less, so each half may miss by two of its own standard deviations."""
+    published = {"mass": (78.0, 82.0), "rolling_coefficient": (0.018, 0.026)}
+    whole = fit_road_load(read_ride_log(RIDE))
+    for name, (low, high) in published.items():
+        assert low <= whole.values[name] <= high, name
+        for found in (trial.found for trial in trials):
+            allowed = 2 * found.spread[name]
+            assert low - allowed <= found.values[name] <= high + allowed, name
+
+
+@pytest.mark.parametrize("start", [(60.0, 0.04, 0.25, 0.5), (150.0, 0.004, 1.2, 3.5)])
+def test_the_fit_does_not_hang_on_where_it_starts(
+    trials: tuple[Trial, Trial], monkeypatch: pytest.MonkeyPatch, start: tuple[float, ...]
+) -> None:
+    rows = zip(identification.LIMITS.items(), start, strict=True)
+    monkeypatch.setattr(
+        identification, "LIMITS", {name: (low, high, new, unit) for (name, (low, high, _, unit)), new in rows}
+    )
+    for trial in trials:
+        again = fit_road_load(trial.trained)
+        for name, value in again.values.items():
+            assert value == pytest.approx(trial.found.values[name], abs=0.02 * trial.found.spread[name]), name
+
+
 def test_two_drag_areas_explain_the_ride_alike(trials: tuple[Trial, Trial]) -> None:
     """The second route to "do not separate": 0.20 and 0.30 m2 fit alike (5 %), C_rr half as large again."""
     for trial in trials:
@@ -237,9 +263,11 @@ def test_what_was_frozen_stays_and_is_said() -> None:
     assert found.values["mass"] == 80.0
     assert found.verdict.endswith("This holds as far as what was frozen does: m at 80 kg.")
     table = found.table()
-    assert table.loc["mass", "kind"] == "frozen" and table.loc["drag_area", "kind"] == "fitted"
+    assert table.loc["mass", "kind"] == "frozen"
+    assert table.loc["drag_area", "kind"] == "fitted"
     found = fit_road_load(read_ride_log(RIDE).halves()[1], frozen={"drag_area": 0.4})
-    assert found.verdict.startswith("C_rr and C_dA were not both fitted.") and not found.separates
+    assert found.verdict.startswith("C_rr and C_dA were not both fitted.")
+    assert not found.separates
 
 
 @pytest.mark.parametrize(
