@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "InputError", "Reading", "electrical_to_mechanical", "hz_to_rad_s", "mechanical_to_electrical", "quantity",
-    "rad_s_to_hz", "rad_s_to_rpm", "read", "registry", "rpm_to_rad_s", "si", "to_shown", "write",
+    "rad_s_to_hz", "rad_s_to_rpm", "read", "registry", "rpm_to_rad_s", "si", "si_array", "to_shown", "write",
 ]
 
 
@@ -177,6 +177,18 @@ def _from_quantity(value: Any, e: Entry, what: str) -> Any:
     if not value.check(value._REGISTRY.Unit(unit).dimensionality):
         raise _refuse(what, f"of the dimension of {unit}", value)
     return value.to(unit).magnitude
+
+
+def si_array(value: Any, e: Entry, where: str = "") -> Any:
+    """The same for an array, a list or a Quantity that holds one; nan may stand in it (a gap in a log)."""
+    import numpy as np
+
+    if hasattr(value, "magnitude") and hasattr(value, "dimensionality"):
+        value = _from_quantity(value, e, where or e.name)
+    try:
+        return np.asarray(value, dtype=float)
+    except (TypeError, ValueError):
+        raise _refuse(where or e.name, f"numbers in {e.unit or 'no unit'}", value) from None
 
 
 def quantity(value: Any, e: Entry) -> Any:

@@ -1,0 +1,192 @@
+"""The controller: an averaged bridge, its limits, and the cut-off.
+
+`deliver` is the seam to the ride loop: from a wish of the driver's to what bridge, motor and chain give, within the
+limits, whatever the store.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from evlab.equation import Equation
+from evlab.glossary import entry
+from evlab.gearing import drive_force, driven_force, motor_speed
+from evlab.kernels import kernel
+from evlab.motor import back_emf, copper_loss, motor_drag, shaft_torque, winding_resistance_hot
+from evlab.units import InputError
+
+__all__ = ["HELD_BY", "Controller", "bus_current", "bus_power", "current_at_duty", "cut_off_steps", "duty_for_current",
+           "throttle_share"]
+
+bus_current = Equation(
+    "controller.bus_current", "store_current", lambda duty, motor_current: duty * motor_current,
+    title="Current of an ideal bridge: its power is the same on both sides, its current is not.",
+    source=("power-electronics",), tag="C1", within="averages over a switching period, no losses in the bridge")
+
+current_at_duty = Equation(
+    "controller.current_at_duty", "motor_current",
+    lambda duty, open_voltage, back_emf, drive_resistance, store_resistance:
+        (duty * open_voltage - back_emf) / (drive_resistance + duty**2 * store_resistance),
+    title="Coil current when the duty is set: the resistance of the store counts by the duty squared.",
+    source=("power-electronics", "derived"), tag="C1", within="averages, stand-by left out")
+
+duty_for_current = Equation(
+    "controller.duty_for_current", "duty",
+    lambda back_emf, motor_current, drive_resistance, terminal_voltage:
+        (back_emf + motor_current * drive_resistance) / terminal_voltage,
+    title="Duty that drives a coil current.", source=("power-electronics",), tag="C2", within="duty below its limit")
+
+bus_power = Equation(
+    "controller.bus_power", "bus_power",
+    lambda motor_current, back_emf, drive_resistance, standby_power:
+        motor_current * (back_emf + motor_current * drive_resistance) + standby_power,
+    title="Power the bridge takes from the store, stand-by included.", source=("power-electronics",), tag="C2",
+    within="averages over a switching period")
+
+
+# ---------------------------------------------------------------- logic in time
+def cut_off_steps(times: Sequence[float], volts: Sequence[float], stop_voltage: float, resume_voltage: float,
+                  latch_time: float) -> list[bool]:
+    """Whether the drive is on at each of these times [s] with these terminal volts [V] (C11).
+
+    It goes off below `stop_voltage`, stays off for `latch_time` at least, and comes on again at `resume_voltage`: without
+    the gap between the two, and the latch, the rebound of the store would switch it on and off many times a second.
+    """
+    on, off_since, steps = True, -math.inf, []
+    for t, v in zip(times, volts, strict=True):
+        if on and v < stop_voltage:
+            on, off_since = False, t
+        elif not on and v >= resume_voltage and t - off_since >= latch_time:
+            on = True
+        steps.append(on)
+    return steps
+
+
+def throttle_share(signal: float, idle: float, full: float, dead_band: float = 0.05) -> float:
+    """Share of the coil current limit for a throttle's volts (C12): torque, not duty.
+
+    `signal`, `idle` and `full` [V]; the first `dead_band` of the way asks for nothing.  Outside the band between half the
+    idle volts and the full ones plus as much, a wire is broken or shorted: the share is then 0.
+    """
+    if not 0 < idle < full:
+        raise InputError(f"Input idle of throttle_share must be between 0 and full ({full:g} V); instead received {idle:g} V.")
+    if not idle / 2 <= signal <= full + idle / 2:
+        return 0.0
+    return min(max(((signal - idle) / (full - idle) - dead_band) / (1 - dead_band), 0.0), 1.0)
+
+
+# ---------------------------------------------------------------- the seam to the loop
+HELD_BY = ("wish", "coil current limit", "store current limit", "duty limit", "braking", "friction brake", "standing", "collapse")
+WISH, COIL, STORE, DUTY, BRAKING, FRICTION, STANDING, COLLAPSE = range(8)
+
+_speed, _emf, _hot, _drag = motor_speed.kernel, back_emf.kernel, winding_resistance_hot.kernel, motor_drag.kernel
+_shaft, _drive, _driven = shaft_torque.kernel, drive_force.kernel, driven_force.kernel
+_copper, _power, _duty = copper_loss.kernel, bus_power.kernel, duty_for_current.kernel
+
+
+@kernel("fits")
+def _fits(terminal, xs, ps, p, emf, ohm, amps):  # type: ignore[no-untyped-def]  # compiled: types stand in kernels.SEAMS
+    """Which limit of the store's side this coil current breaks: 0 for none, else STORE, DUTY or COLLAPSE."""
+    volts, drawn = terminal(xs, ps, _power(amps, emf, ohm, p[10]))
+    if np.isnan(volts):
+        return COLLAPSE
+    if emf + amps * ohm > p[14] * volts:
+        return DUTY
+    return STORE if drawn > p[13] else 0
+
+
+@kernel("most")
+def _most(terminal, xs, ps, p, emf, ohm, low, high):  # type: ignore[no-untyped-def]
+    """The largest coil current between low and high that breaks no limit of the store's side, and what stops it.
+
+    Power and sag grow with the current, so one bisection finds the border, for any store.
+    """
+    stopped = _fits(terminal, xs, ps, p, emf, ohm, high)
+    if _fits(terminal, xs, ps, p, emf, ohm, low) > 0:
+        return low, stopped
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        if middle == low or middle == high:
+            break
+        broken = _fits(terminal, xs, ps, p, emf, ohm, middle)
+        if broken > 0:
+            high, stopped = middle, broken
+        else:
+            low = middle
+    return low, stopped
+
+
+@kernel("asked")
+def _asked(p, wish, drag, direction):  # type: ignore[no-untyped-def]
+    """Coil current for a wished wheel force (or share of the coil limit), limits aside; the force chain turned round."""
+    if np.isnan(wish[0]):
+        return wish[1] * p[11]
+    through = 1.0 / p[17] if wish[0] * direction >= 0.0 else p[17]
+    return (wish[0] * p[16] / p[15] * through + drag) / p[0]
+
+
+@kernel("deliver")
+def deliver(terminal, xs, ps, x, p, v, direction, wish, out):  # type: ignore[no-untyped-def]
+    """What the drive gives.  x: winding temperature; p: see Controller.parameters; wish: force [N] or nan, share.
+
+    out: 0 drive force, 1 brake force, 2 motor amps, 3 duty, 4 store power, 5 volts, 6 amps, 7 held by, 8 copper, 9 bridge,
+    10 stand-by, 11 motor drag, 12 chain [W].
+    """
+    way = direction if direction != 0.0 else 1.0
+    speed = _speed(p[15], v, p[16])
+    emf, hot = _emf(p[0], speed), _hot(p[1], x[0], p[2], p[3])
+    ohm, drag = hot + p[4], _drag(p[5], p[6], speed, way)
+    amps, held = _asked(p, wish, drag, way), WISH
+    free = p[18] > 0.0 and _shaft(p[0], amps, drag) < 0.0  # a freewheel lets the wheel overtake: the motor rests
+    if free:
+        amps = emf = drag = speed = 0.0
+    lowest = -min(p[12], max(emf, 0.0) / (2.0 * ohm))  # braking harder than E/2R gives back less
+    if amps < lowest:
+        amps = lowest
+    elif amps > p[11]:
+        amps, held = p[11], COIL
+    if _fits(terminal, xs, ps, p, emf, ohm, amps) > 0:
+        amps, held = _most(terminal, xs, ps, p, emf, ohm, lowest, amps)
+    shaft = 0.0 if free else _shaft(p[0], amps, drag)
+    force = _drive(shaft, p[15], p[17], p[16]) if shaft * way >= 0.0 else _driven(shaft, p[15], p[16], p[17])
+    brake = 0.0
+    if held == WISH and direction >= 0.0 and force > wish[0] + 1e-9 and wish[0] < 0.0:  # false for nan
+        brake, held = force - wish[0], FRICTION
+    elif held == WISH and amps < 0.0:
+        held = BRAKING
+    power = _power(amps, emf, ohm, p[10])
+    volts, drawn = terminal(xs, ps, power)
+    out[0], out[1], out[2], out[3] = force, brake, amps, _duty(emf, amps, ohm, volts)
+    out[4], out[5], out[6], out[7] = power, volts, drawn, held
+    out[8], out[9], out[10] = _copper(amps, hot), _copper(amps, p[4]), p[10]
+    out[11], out[12] = drag * speed, shaft * speed - force * v
+
+
+# ---------------------------------------------------------------- the part
+@dataclass(frozen=True)
+class Controller:
+    """The [controller] table: each limit is named by what it protects.  Units as in the glossary, SI."""
+
+    coil_current_limit: float
+    braking_current_limit: float
+    store_current_limit: float
+    duty_limit: float
+    stop_voltage: float
+    resume_voltage: float
+    latch_time: float
+    standby_power: float
+    bridge_resistance: float
+    mass: float
+
+    def parameters(self, motor: Any, gearing: Any, air_temperature: float) -> Any:
+        """The flat array of the seam, in the order that `deliver` reads."""
+        return np.array([
+            motor.drive_constant, motor.resistance, entry("copper_coefficient").value, entry("reference_temperature").value, self.bridge_resistance, motor.drag_torque,
+            motor.viscous_drag, motor.thermal_resistance, motor.heat_capacity, air_temperature, self.standby_power,
+            self.coil_current_limit, self.braking_current_limit, self.store_current_limit, self.duty_limit,
+            gearing.ratio, gearing.wheel_radius, gearing.chain_efficiency, float(gearing.freewheel)])

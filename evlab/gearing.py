@@ -1,0 +1,55 @@
+"""The gearing: two sprockets and a chain between motor and wheel."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import sympy
+
+from evlab.equation import Equation
+
+__all__ = ["Gearing", "driven_force", "drive_force", "gear_ratio", "gradeability", "motor_speed"]
+
+gear_ratio = Equation(
+    "gearing.gear_ratio", "gear_ratio", lambda wheel_teeth, motor_teeth: wheel_teeth / motor_teeth,
+    title="Ratio of the sprockets: turns of the motor for one turn of the wheel.", source=("definition",), tag="G1",
+    within="one chain")
+
+motor_speed = Equation(
+    "gearing.motor_speed", "motor_speed", lambda gear_ratio, speed, wheel_radius: gear_ratio * speed / wheel_radius,
+    title="Speed of the motor.", source=("mechanics",), tag="G1", within="a wheel that rolls without slip")
+
+drive_force = Equation(
+    "gearing.drive_force", "drive_force",
+    lambda shaft_torque, gear_ratio, chain_efficiency, wheel_radius: shaft_torque * gear_ratio * chain_efficiency / wheel_radius,
+    title="Force at the wheel while the motor drives.", source=("mechanics", "spicer-2001"), tag="G1",
+    limits={"chain_efficiency": (0.5, 1.0)}, within="a clean chain under load; a slack one is worse")
+
+driven_force = Equation(
+    "gearing.driven_force", "drive_force",
+    lambda shaft_torque, gear_ratio, wheel_radius, chain_efficiency: shaft_torque * gear_ratio / (wheel_radius * chain_efficiency),
+    title="Force at the wheel while the wheel drives the motor: the chain takes its share on the way in.",
+    source=("mechanics", "spicer-2001"), tag="G1", limits={"chain_efficiency": (0.5, 1.0)}, within="no freewheel")
+
+gradeability = Equation(
+    "gearing.gradeability", "slope",
+    lambda drive_force, mass, gravity, rolling_coefficient:
+        sympy.tan(sympy.asin(drive_force / (mass * gravity)) - rolling_coefficient),
+    title="Steepest slope a force can hold a speed on, slowly (the rolling angle is taken off: right to 0.01 % of slope).",
+    source=("mechanics",), tag="G5", limits={"rolling_coefficient": (0.0, 0.06)}, within="slopes to 40 %, walking pace")
+
+
+@dataclass(frozen=True)
+class Gearing:
+    """The [gearing] table.  Units as in the glossary, SI."""
+
+    motor_teeth: int
+    wheel_teeth: int
+    wheel_radius: float
+    chain_efficiency: float
+    mass: float
+    freewheel: bool = False
+
+    @property
+    def ratio(self) -> float:
+        return gear_ratio(self.wheel_teeth, self.motor_teeth)

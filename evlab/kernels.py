@@ -1,0 +1,68 @@
+"""Compiling: the functions that run thousands of times in a ride, through numba where it is installed.
+
+A kernel has a stated signature, so that it can be handed to the loop as a value: the loop is compiled once and knows no
+part by name.  Compiled code is kept by numba beside the sources, or in the user's cache folder where those cannot be
+written.  Without numba (or with EVLAB_NO_NUMBA set) the same functions run as plain Python, slower.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from typing import Any
+
+__all__ = ["COMPILED", "SEAMS", "compile_small", "kernel"]
+
+try:
+    if os.environ.get("EVLAB_NO_NUMBA"):
+        raise ImportError("switched off")
+    import numba
+    from numba import types
+
+    COMPILED = True
+except ImportError:
+    COMPILED = False
+
+
+def _seams() -> dict[str, Any]:
+    """The signatures of the seams between the loop and the parts; every array holds floats, out arrays are written."""
+    real, row, void = types.float64, types.Array(types.float64, 1, "C"), types.void
+    pair, whole = types.UniTuple(real, 2), types.int64
+    value = types.FunctionType
+    made = {
+        "terminal": pair(row, row, real),         # store: state, parameters, power -> volts, amps (nan: impossible)
+        "store slope": void(row, row, real, row),  # store: state, parameters, amps, out: d state, esr W, slow branch W
+        "stored": real(row, row),                 # store: state, parameters -> J
+        # driver: state, parameters, place, speed, next stop, resistance N, effective mass, out: force, share, set speed, d state
+        "wish": void(row, row, real, real, real, real, real, row),
+        "road": void(row, real, real, real, row),  # road: parameters, place, speed, direction, out: four forces, slope
+        "height": real(row, real),                # road: parameters, place -> m
+    }
+    terminal = value(made["terminal"])
+    made["fits"] = whole(terminal, row, row, row, real, real, real)
+    made["most"] = types.Tuple((real, whole))(terminal, row, row, row, real, real, real, real)
+    made["asked"] = real(row, row, real, real)
+    # drive: the store's terminal, its state and parameters, own state and parameters, speed, direction, wish, out (13)
+    made["deliver"] = void(terminal, row, row, row, row, real, real, row, row)
+    made["drive slope"] = void(row, row, row, row)  # drive: state, parameters, what deliver gave, out: d state
+    made["real"], made["row"], made["void"], made["whole"] = real, row, void, whole
+    return made
+
+
+SEAMS: dict[str, Any] = _seams() if COMPILED else {}
+
+
+def kernel(seam: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """Decorator: compile a function for one of the seams, or leave it plain where there is no numba."""
+
+    def wrap(function: Callable[..., Any]) -> Callable[..., Any]:
+        if not COMPILED:
+            return function
+        return numba.njit(SEAMS[seam], cache=True, error_model="numpy")(function)
+
+    return wrap
+
+
+def compile_small(function: Callable[..., Any], plain: Callable[..., Any]) -> Callable[..., Any]:
+    """An equation's float function, ready to be called from a kernel; `plain` where there is no numba."""
+    return numba.njit(function, error_model="numpy") if COMPILED else plain

@@ -1,0 +1,326 @@
+"""The store: a bank of capacitors, or (to prove the seam and for the bench) a supply of fixed volts.
+
+A current is positive when the store gives.  `terminal`, `slope` and `stored` of each kind are the seam to the loop.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any, ClassVar
+
+import numpy as np
+import sympy
+
+from evlab.equation import Equation, half
+from evlab.kernels import kernel
+
+__all__ = [
+    "CapacitorBank", "Supply", "bank_capacitance", "bank_resistance", "branch_current", "branch_loss", "charge",
+    "collapse_voltage", "constant_current_energy", "constant_current_loss", "constant_current_time", "energy",
+    "matched_power", "redistribution_loss", "resistor_loss_share", "resistor_time", "resistor_time_constant", "settled_voltage",
+    "short_circuit_current", "slow_time_constant", "store_loss", "terminal_voltage", "usable_energy", "usable_share",
+    "voltage_under_power", "worst_cell_voltage",
+]
+
+_LINEAR = "a linear capacitor; real ones hold up to 5 % less energy than C V^2/2 tells, since C falls with the volts"
+_BANK = "resistances by seconds (direct current), at 20 degC; three times as much when old or cold"
+
+energy = Equation(
+    "store.energy", "energy", lambda capacitance, voltage: half * capacitance * voltage**2,
+    title="Energy in a capacitor.", source=("circuits",), tag="S1", within=_LINEAR)
+
+charge = Equation(
+    "store.charge", "charge", lambda capacitance, voltage: capacitance * voltage,
+    title="Charge in a capacitor.", source=("circuits",), tag="S1", within=_LINEAR)
+
+bank_capacitance = Equation(
+    "store.bank_capacitance", "capacitance",
+    lambda cell_capacitance, strings_in_parallel, cells_in_series: cell_capacitance * strings_in_parallel / cells_in_series,
+    title="Capacitance of cells in series and strings in parallel.", source=("circuits",), tag="S2", within="equal cells")
+
+bank_resistance = Equation(
+    "store.bank_resistance", "store_resistance",
+    lambda cells_in_series, cell_resistance, joint_resistance, strings_in_parallel, lead_resistance:
+        cells_in_series * (cell_resistance + joint_resistance) / strings_in_parallel + lead_resistance,
+    title="Resistance of the whole bank: cells, one joint for each, leads and fuse.",
+    source=("circuits",), tag="S2", within=_BANK)
+
+usable_energy = Equation(
+    "store.usable_energy", "usable_energy",
+    lambda capacitance, first_voltage, last_voltage: half * capacitance * (first_voltage**2 - last_voltage**2),
+    title="Energy between two voltages.", source=("circuits",), tag="S3", within=_LINEAR)
+
+usable_share = Equation(
+    "store.usable_share", "usable_share", lambda last_voltage, first_voltage: 1 - (last_voltage / first_voltage) ** 2,
+    title="Share of the energy that is out when the volts have fallen so far.", source=("definition",), tag="S3", within=_LINEAR)
+
+terminal_voltage = Equation(
+    "store.terminal_voltage", "terminal_voltage",
+    lambda open_voltage, store_current, store_resistance: open_voltage - store_current * store_resistance,
+    title="Volts at the terminals under a current; they rebound by the difference when it stops.",
+    source=("circuits",), tag="S4", within=_BANK)
+
+constant_current_time = Equation(
+    "store.constant_current_time", "time",
+    lambda capacitance, open_voltage, store_current, store_resistance, last_voltage:
+        capacitance * (open_voltage - store_current * store_resistance - last_voltage) / store_current,
+    title="Time at a constant current until the terminals reach a voltage.", source=("circuits",), tag="S5", within=_LINEAR)
+
+constant_current_energy = Equation(
+    "store.constant_current_energy", "delivered_energy",
+    lambda store_current, time, open_voltage, store_resistance, capacitance:
+        store_current * time * (open_voltage - store_current * store_resistance)
+        - (store_current * time) ** 2 / (2 * capacitance),
+    title="Energy delivered at a constant current.", source=("circuits",), tag="S5", within=_LINEAR)
+
+constant_current_loss = Equation(
+    "store.constant_current_loss", "lost_energy",
+    lambda store_current, store_resistance, time: store_current**2 * store_resistance * time,
+    title="Heat in the resistance at a constant current.", source=("circuits",), tag="S5", within=_BANK)
+
+voltage_under_power = Equation(
+    "store.voltage_under_power", "terminal_voltage",
+    lambda open_voltage, store_resistance, store_power:
+        half * (open_voltage + sympy.sqrt(open_voltage**2 - 4 * store_resistance * store_power)),
+    title="Volts at the terminals while a power is taken: the upper one of two solutions.",
+    source=("circuits",), tag="S7", within="power below collapse, V^2 > 4 R P")
+
+collapse_voltage = Equation(
+    "store.collapse_voltage", "collapse_voltage",
+    lambda store_power, store_resistance: 2 * sympy.sqrt(store_power * store_resistance),
+    title="Open-circuit volts below which a constant power cannot be had: a converter then pulls the volts to zero.",
+    source=("circuits",), tag="S7", within="a constant-power load; wiring counts in the resistance")
+
+matched_power = Equation(
+    "store.matched_power", "matched_power", lambda open_voltage, store_resistance: open_voltage**2 / (4 * store_resistance),
+    title="Largest power a store can give at all; half is lost inside, so it is no design point.",
+    source=("circuits",), tag="S7", within=_BANK)
+
+resistor_time_constant = Equation(
+    "store.resistor_time_constant", "time_constant",
+    lambda capacitance, load_resistance, store_resistance: capacitance * (load_resistance + store_resistance),
+    title="Time constant of a discharge through a resistor.", source=("circuits",), tag="S8", within=_LINEAR)
+
+resistor_time = Equation(
+    "store.resistor_time", "time",
+    lambda capacitance, load_resistance, store_resistance, first_voltage, last_voltage:
+        capacitance * (load_resistance + store_resistance) * sympy.log(first_voltage / last_voltage),
+    title="Time of a discharge through a resistor from one voltage to another, both at the terminals under load or both inside.",
+    source=("circuits",), tag="S8", within=_LINEAR)
+
+resistor_loss_share = Equation(
+    "store.resistor_loss_share", "lost_share",
+    lambda store_resistance, load_resistance: store_resistance / (load_resistance + store_resistance),
+    title="Share of the energy that stays in the store as heat while a resistor discharges it.",
+    source=("circuits",), tag="S8", within=_BANK)
+
+branch_current = Equation(
+    "store.branch_current", "branch_current",
+    lambda fast_voltage, slow_voltage, slow_resistance: (fast_voltage - slow_voltage) / slow_resistance,
+    title="Current from the fast branch into the slow one.", source=("capacitor-branches",), tag="S12",
+    within="rides of minutes; overnight needs a third branch")
+
+branch_loss = Equation(
+    "store.branch_loss", "branch_loss",
+    lambda fast_voltage, slow_voltage, slow_resistance: (fast_voltage - slow_voltage) ** 2 / slow_resistance,
+    title="Heat before the slow branch.", source=("capacitor-branches",), tag="S12", within="rides of minutes")
+
+slow_time_constant = Equation(
+    "store.slow_time_constant", "time_constant",
+    lambda slow_resistance, fast_capacitance, slow_capacitance:
+        slow_resistance * fast_capacitance * slow_capacitance / (fast_capacitance + slow_capacitance),
+    title="Time constant with which the branches settle.", source=("capacitor-branches",), tag="S12", within="rides of minutes")
+
+settled_voltage = Equation(
+    "store.settled_voltage", "settled_voltage",
+    lambda fast_capacitance, fast_voltage, slow_capacitance, slow_voltage:
+        (fast_capacitance * fast_voltage + slow_capacitance * slow_voltage) / (fast_capacitance + slow_capacitance),
+    title="Volts after the branches have settled: the charge is kept.", source=("capacitor-branches",), tag="S12", within=_LINEAR)
+
+redistribution_loss = Equation(
+    "store.redistribution_loss", "lost_energy",
+    lambda fast_capacitance, slow_capacitance, fast_voltage, slow_voltage:
+        half * fast_capacitance * slow_capacitance / (fast_capacitance + slow_capacitance) * (fast_voltage - slow_voltage) ** 2,
+    title="Heat until the branches have settled, whatever the resistance between them.",
+    source=("circuits",), tag="S12", within=_LINEAR)
+
+store_loss = Equation(
+    "store.store_loss", "store_loss", lambda store_current, store_resistance: store_current**2 * store_resistance,
+    title="Heat in the resistance of the store.", source=("circuits",), tag="S4", within=_BANK)
+
+short_circuit_current = Equation(
+    "store.short_circuit_current", "short_circuit_current",
+    lambda voltage, store_resistance: voltage / store_resistance,
+    title="First current of a dead short at the terminals.", source=("circuits",), tag="S19", within=_BANK)
+
+worst_cell_voltage = Equation(
+    "store.worst_cell_voltage", "worst_cell_voltage",
+    lambda voltage, cells_in_series, cell_tolerance:
+        voltage / (1 - cell_tolerance) / (1 / (1 - cell_tolerance) + (cells_in_series - 1) / (1 + cell_tolerance)),
+    title="The fullest cell of a string charged from empty: one cell as small as the spread allows, the others as large.",
+    source=("derived",), tag="S13", within="charged from empty, no balancing", limits={"cell_tolerance": (0.0, 0.5)})
+
+# ---------------------------------------------------------------- the seam: capacitors, state (V1, V2), parameters (C1, C2, R2, R)
+_under_power, _half_cv2 = voltage_under_power.kernel, energy.kernel
+_branch, _branch_heat, _heat = branch_current.kernel, branch_loss.kernel, store_loss.kernel
+
+
+@kernel("terminal")
+def bank_terminal(x, p, power):  # type: ignore[no-untyped-def]  # compiled: types stand in kernels.SEAMS
+    if x[0] * x[0] < 4.0 * p[3] * power or x[0] <= 0.0:
+        return np.nan, np.nan
+    volts = _under_power(x[0], p[3], power)
+    return volts, power / volts
+
+
+@kernel("store slope")
+def bank_slope(x, p, amps, out):  # type: ignore[no-untyped-def]
+    out[2] = _heat(amps, p[3])
+    if p[1] <= 0.0:  # no slow branch: its volts go with the others
+        out[0] = out[1] = -amps / p[0]
+        out[3] = 0.0
+        return
+    across = _branch(x[0], x[1], p[2])
+    out[0] = -(amps + across) / p[0]
+    out[1] = across / p[1]
+    out[3] = _branch_heat(x[0], x[1], p[2])
+
+
+@kernel("stored")
+def bank_stored(x, p):  # type: ignore[no-untyped-def]
+    slow = _half_cv2(p[1], x[1]) if p[1] > 0.0 else 0.0
+    return _half_cv2(p[0], x[0]) + slow
+
+
+# the seam: supply, state (charge given), parameters (volts, resistance)
+@kernel("terminal")
+def supply_terminal(x, p, power):  # type: ignore[no-untyped-def]
+    if p[0] * p[0] < 4.0 * p[1] * power:
+        return np.nan, np.nan
+    volts = _under_power(p[0], p[1], power)
+    return volts, power / volts
+
+
+@kernel("store slope")
+def supply_slope(x, p, amps, out):  # type: ignore[no-untyped-def]
+    out[0] = amps
+    out[1] = _heat(amps, p[1])
+    out[2] = 0.0
+
+
+@kernel("stored")
+def supply_stored(x, p):  # type: ignore[no-untyped-def]
+    return -p[0] * x[0]
+
+
+# ---------------------------------------------------------------- the parts
+@dataclass(frozen=True)
+class CapacitorBank:
+    """Cells in series, strings in parallel, each a fast and a slow branch.  Units as in the glossary, SI."""
+
+    cells_in_series: int
+    strings_in_parallel: int
+    cell_capacitance: float
+    cell_resistance: float
+    joint_resistance: float
+    lead_resistance: float
+    slow_share: float
+    slow_resistance: float
+    cell_rated_voltage: float
+    cell_surge_voltage: float
+    cell_tolerance: float
+    charge_voltage: float
+    mass: float
+
+    kind: ClassVar[str] = "capacitors"
+    seam: ClassVar[tuple[Any, ...]] = (bank_terminal, bank_slope, bank_stored)
+
+    @property
+    def capacitance(self) -> float:
+        """Capacitance of the bank, both branches together [F]."""
+        return bank_capacitance(self.cell_capacitance, self.strings_in_parallel, self.cells_in_series)
+
+    @property
+    def resistance(self) -> float:
+        """Resistance of the bank: cells, joints, leads and fuse [ohm]."""
+        return bank_resistance(self.cells_in_series, self.cell_resistance, self.joint_resistance,
+                               self.strings_in_parallel, self.lead_resistance)
+
+    @property
+    def cell_voltage(self) -> float:
+        """Mean volts of a cell when charged [V]."""
+        return self.charge_voltage / self.cells_in_series
+
+    @property
+    def worst_cell_voltage(self) -> float:
+        """Volts of the fullest cell when charged, by the spread of the cells [V]."""
+        return worst_cell_voltage(self.charge_voltage, self.cells_in_series, self.cell_tolerance)
+
+    @property
+    def full_voltage(self) -> float:
+        return self.charge_voltage
+
+    def parameters(self) -> Any:
+        """(C1, C2, R2, R) of the seam."""
+        whole = self.capacitance
+        return np.array([(1 - self.slow_share) * whole, self.slow_share * whole, self.slow_resistance, self.resistance])
+
+    def state_at(self, volts: float) -> Any:
+        """The state of a rested bank at these open-circuit volts."""
+        return np.array([volts, volts])
+
+    def state_at_share(self, share: float) -> Any:
+        """The state of a rested bank that holds this share of its full charge (charge goes with the volts)."""
+        return self.state_at(share * self.charge_voltage)
+
+    def open_voltage(self, state: Any) -> float:
+        """Volts at the terminals with no current: those of the fast branch [V]."""
+        return float(state[0])
+
+    def rested_voltage(self, state: Any) -> float:
+        """Volts after a long rest [V]."""
+        if self.slow_share == 0:
+            return float(state[0])
+        c1, c2, _, _ = self.parameters()
+        return settled_voltage(float(c1), float(state[0]), float(c2), float(state[1]))
+
+    def rested_after(self, state: Any, seconds: float) -> float:
+        """Volts at the terminals after a rest of so many seconds [V]."""
+        if self.slow_share == 0:
+            return float(state[0])
+        c1, c2, r2, _ = (float(x) for x in self.parameters())
+        end = self.rested_voltage(state)
+        return end + (float(state[0]) - end) * math.exp(-seconds / slow_time_constant(r2, c1, c2))
+
+
+@dataclass(frozen=True)
+class Supply:
+    """Fixed volts behind a resistance: a bench supply.  It never empties.  Units as in the glossary, SI."""
+
+    voltage: float
+    resistance: float
+    mass: float = 0.0
+
+    kind: ClassVar[str] = "supply"
+    seam: ClassVar[tuple[Any, ...]] = (supply_terminal, supply_slope, supply_stored)
+
+    @property
+    def full_voltage(self) -> float:
+        return self.voltage
+
+    def parameters(self) -> Any:
+        return np.array([self.voltage, self.resistance])
+
+    def state_at(self, volts: float) -> Any:
+        """The only state a supply has; its volts are its own."""
+        return np.zeros(1)
+
+    def open_voltage(self, state: Any) -> float:
+        return self.voltage
+
+    def rested_voltage(self, state: Any) -> float:
+        return self.voltage
+
+    def rested_after(self, state: Any, seconds: float) -> float:
+        return self.voltage
