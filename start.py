@@ -37,7 +37,7 @@ LOCK = HERE / "requirements.lock"       # exact versions; pyproject.toml holds t
 WHEELS = HERE / "wheels"
 MARK = VENV / "ready.json"              # written last: without it a set-up was broken off, and is begun anew
 NEEDED = 1.5                            # GB while setting up, measured, with room for the downloads
-AGAIN = "Then run the same command again; it begins where it must."
+AGAIN = "Then run the same command again."
 
 # JupyterLab asks nothing at its first start, looks for no newer versions, and lays all cells out at once.
 LAB_SETTINGS = {
@@ -155,8 +155,8 @@ def run_installer(command):
             show(line.strip())
     show("")
     if process.returncode:
-        last = "".join(list(tail)[-6:])
-        stop("%s\n%s\n\nThe installer's last words:\n%s" % (why(" ".join(tail)), AGAIN, last))
+        last = [line.rstrip()[:160] for line in tail if line.strip()][-4:]
+        stop("%s\n%s\n\nThe installer's last words:\n%s" % (why(" ".join(tail)), AGAIN, "\n".join(last)))
 
 
 def show(line):
@@ -180,7 +180,7 @@ def why(output):
         return ("A package is not to be had ready-made for Python %d.%d on this kind of computer.\n"
                 "Try the Python before this one, by name: python3.13 start.py   (Windows: py -3.13 start.py)"
                 % sys.version_info[:2])
-    return "The installation stopped."
+    return "The installation stopped; why, is told below."
 
 
 def disk_full():
@@ -238,11 +238,11 @@ def main(arguments):
         set_up(what)
         command = run_tests(rest) if what == "test" else open_notebooks(rest)
         return run(command)
-    except OSError as error:
-        full = error.errno == errno.ENOSPC
+    except (OSError, subprocess.CalledProcessError) as error:
+        full = getattr(error, "errno", None) == errno.ENOSPC or shutil.disk_usage(str(HERE)).free < 5e7
         stop(disk_full() if full else "%s\nIs %s a folder that may be written to?" % (error, HERE))
     except KeyboardInterrupt:
-        print("\nStopped. " + AGAIN)
+        print("\nStopped. Run the same command again to go on.")
         return 130
 
 

@@ -1,0 +1,16 @@
+"""The one option of the tests: --browser lets those that open a real JupyterLab in Chromium run."""
+
+import pytest
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--browser", action="store_true", help="also open every notebook in a real JupyterLab in Chromium")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    if config.getoption("--browser"):
+        return
+    skip = pytest.mark.skip(reason="opens a real JupyterLab in Chromium: runs with --browser, as .ci/run does")
+    for item in items:
+        if item.get_closest_marker("browser"):
+            item.add_marker(skip)

@@ -1,0 +1,230 @@
+"""start.py, really run, under conditions made up for it: what it says to a maker, and what it does after a mishap.
+
+A stand-in for uv takes the place of the installer, so that nothing is fetched; its "python" is this one, and it can be
+told to fail with the words of the real tools (copied from real runs on a full disk and without a network).
+"""
+
+import ast
+import json
+import os
+import pathlib
+import shutil
+import subprocess
+import sys
+
+import pytest
+
+ROOT = pathlib.Path(__file__).resolve().parents[1]
+OLD = ("python2.7", "python3.6", "python3.8", "python3.10")
+FAKE_UV = """#!{python}
+import os, pathlib, sys
+here = pathlib.Path.cwd()
+with (here / "calls.txt").open("a", encoding="utf-8") as calls:
+    print(*sys.argv[1:], file=calls)
+if sys.argv[1] == "venv":
+    bin = pathlib.Path(sys.argv[-1]) / "bin"
+    bin.mkdir(parents=True)
+    (bin / "python").symlink_to(sys.executable)
+elif (here / "fail.txt").exists():
+    sys.exit((here / "fail.txt").read_text(encoding="utf-8"))
+"""
+
+
+@pytest.fixture
+def project(tmp_path: pathlib.Path) -> pathlib.Path:
+    """A folder with start.py, one passing test, and a stand-in for uv."""
+    if os.name == "nt":
+        pytest.skip("the stand-in for uv is a script with a #! line")
+    folder = tmp_path / "a maker's folder"
+    (folder / "tools").mkdir(parents=True)
+    shutil.copy(ROOT / "start.py", folder)
+    (folder / "requirements.lock").write_text("", encoding="utf-8")
+    (folder / "test_one.py").write_text("def test_one(): pass\n", encoding="utf-8")
+    uv = folder / "tools" / "uv"
+    uv.write_text(FAKE_UV.format(python=sys.executable), encoding="utf-8")
+    uv.chmod(0o755)
+    return folder
+
+
+def start(folder: pathlib.Path, *words: str, faked: str = "", uv: bool = True) -> subprocess.CompletedProcess[str]:
+    """Run start.py in a process of its own, after the line `faked`; return what it said."""
+    line = f"import runpy, shutil, sys; sys.argv = ['start.py', *{words!r}]; {faked or 'pass'}\n"
+    line += "runpy.run_path('start.py', run_name='__main__')"
+    environment = dict(os.environ, PATH=f"{folder / 'tools'}{os.pathsep}{os.environ['PATH']}" if uv else "")
+    return subprocess.run([sys.executable, "-c", line], cwd=folder, env=environment, capture_output=True,
+                          encoding="utf-8", check=False)
+
+
+def calls(folder: pathlib.Path) -> list[str]:
+    return (folder / "calls.txt").read_text(encoding="utf-8").splitlines()
+
+
+# ---------------------------------------------------------------------------------------------- an old Python
+def test_an_old_python_is_told_which_one_is_needed(project):
+    said = start(project, faked="sys.version_info = (3, 9, 6, 'final', 0)")
+    assert said.returncode == 1
+    assert "needs Python 3.11 or newer; this is Python 3.9" in said.stderr
+    assert "Traceback" not in said.stderr
+
+
+def test_a_really_old_python_gets_as_far_as_the_sentence():
+    found = [path for path in map(shutil.which, OLD) if path and works(path)]
+    if not found:
+        pytest.skip(f"none of {', '.join(OLD)} is on this computer")
+    for old in found:
+        said = subprocess.run([old, str(ROOT / "start.py")], capture_output=True, encoding="utf-8", check=False)
+        assert said.returncode == 1
+        assert "needs Python 3.11 or newer" in said.stderr, old
+
+
+def works(python: str) -> bool:
+    return subprocess.run([python, "--version"], capture_output=True, check=False).returncode == 0
+
+
+def test_start_uses_no_syntax_newer_than_python_2_7():
+    """Where no old Python is at hand: the constructs that one would meet with a SyntaxError instead of our sentence."""
+    text = (ROOT / "start.py").read_text(encoding="ascii")      # without an encoding line Python 2 reads ASCII only
+    tree = ast.parse(text)
+    too_new = (ast.JoinedStr, ast.AnnAssign, ast.NamedExpr, ast.Starred, ast.Nonlocal, ast.AsyncFunctionDef, ast.Match,
+               ast.YieldFrom, ast.MatMult)
+    assert [node.lineno for node in ast.walk(tree) if isinstance(node, too_new)] == []
+    for node in ast.walk(tree):
+        if isinstance(node, ast.FunctionDef):
+            assert not node.args.kwonlyargs
+            assert node.returns is None
+            assert all(argument.annotation is None for argument in node.args.args)
+        if isinstance(node, ast.Raise):
+            assert node.cause is None
+        if isinstance(node, ast.ClassDef):
+            assert not node.keywords
+        if isinstance(node, ast.Dict):
+            assert None not in node.keys
+    assert "from __future__ import print_function" in text
+
+
+# ------------------------------------------------------------------------------------------ what may be missing
+@pytest.mark.parametrize("module", ["venv", "ensurepip"])
+def test_a_missing_venv_module_names_the_package_to_install(project, module):
+    said = start(project, faked=f"sys.modules[{module!r}] = None", uv=False)
+    assert said.returncode == 1
+    assert f"sudo apt install python3.{sys.version_info[1]}-venv" in said.stderr
+    assert "Traceback" not in said.stderr
+
+
+def test_too_little_room_is_said_before_anything_is_done(project):
+    said = start(project, faked="import types; shutil.disk_usage = lambda _: types.SimpleNamespace(free=3e8)")
+    assert said.returncode == 1
+    assert "needs 1.5 GB of disk space" in said.stderr
+    assert "0.3 GB are free" in said.stderr
+    assert not (project / ".venv").exists()
+
+
+@pytest.mark.parametrize(("installer_says", "start_says"), [
+    ("ERROR: Could not install packages due to an OSError: [Errno 28] No space left on device", "A disk is full."),
+    ("cause: failed to copy file: No space left on device (os error 28)", "A disk is full."),
+    ("ERROR: [WinError 112] There is not enough space on the disk", "A disk is full."),
+    ("cause: dns error\ncause: failed to lookup address information: Temporary failure in name resolution", "on line?"),
+    ("NewConnectionError: Failed to establish a new connection:\nERROR: No matching distribution", "on line?"),
+    ("ERROR: No matching distribution found for numpy==2.4.6", "Try the Python before this one"),
+    ("cause: Because numpy==2.4.6 has no usable wheels", "Try the Python before this one"),
+    ("something nobody has seen yet", "The installation stopped"),
+])
+def test_a_failed_installation_is_explained_and_resumed(project, installer_says, start_says):
+    (project / "fail.txt").write_text(installer_says, encoding="utf-8")
+    said = start(project, "test")
+    assert said.returncode == 1
+    assert start_says in said.stderr
+    assert "run the same command again" in said.stderr
+    assert installer_says.splitlines()[-1] in said.stderr, "the installer's own words help whoever is asked"
+    assert not (project / ".venv" / "ready.json").exists()
+
+    (project / "fail.txt").unlink()                             # the mishap is mended: the same command again
+    said = start(project, "test", "-p", "no:cacheprovider")
+    assert said.returncode == 0, said.stdout + said.stderr
+    assert "1 passed" in said.stdout
+    assert [call.split()[0] for call in calls(project)] == ["venv", "pip", "venv", "pip"], "made anew, not mended"
+
+
+def test_incomplete_wheels_are_named(project):
+    (project / "wheels").mkdir()
+    (project / "fail.txt").write_text("ERROR: No matching distribution found for numpy", encoding="utf-8")
+    said = start(project)
+    assert "wheels/ does not hold all" in said.stderr
+    assert "--no-index --find-links" in calls(project)[-1]
+
+
+# ------------------------------------------------------------------------------------------------ later starts
+def test_a_second_start_sets_nothing_up_and_passes_words_on(project):
+    start(project, "test")
+    before = calls(project)
+    said = start(project, "test", "-k", "nothing_of_this_name")
+    assert said.returncode == 5, "pytest's own word for: nothing chosen"
+    assert calls(project) == before
+    assert "Setting up" not in said.stdout
+
+
+def test_a_moved_folder_is_set_up_anew_and_says_so(project):
+    start(project, "test")
+    moved = project.rename(project.with_name("moved"))
+    said = start(moved, "test")
+    assert said.returncode == 0, said.stdout + said.stderr
+    assert "was moved or copied" in said.stdout
+    assert json.loads((moved / ".venv" / "ready.json").read_text(encoding="utf-8"))["folder"] == str(moved)
+
+
+def test_new_versions_are_installed_over_the_old_ones(project):
+    start(project, "test")
+    (project / "requirements.lock").write_text("numpy==9.9\n", encoding="utf-8")
+    said = start(project, "test")
+    assert "Bringing .venv up to date." in said.stdout
+    assert [call.split()[0] for call in calls(project)] == ["venv", "pip", "pip"]
+
+
+def test_the_tests_need_more_than_the_notebooks_and_not_the_other_way_round(project):
+    for words in (("--version",), ("test",), ("--version",)):
+        start(project, *words)
+    installs = [call for call in calls(project) if call.startswith("pip")]
+    assert [call.endswith("[test]") for call in installs] == [False, True]
+
+
+def test_the_compile_cache_is_warmed_where_there_is_one(project):
+    (project / "evlab").mkdir()
+    text = "import sys; print('warmed', not sys.dont_write_bytecode)"
+    (project / "evlab" / "warm.py").write_text(text, encoding="utf-8")
+    said = start(project, "test", faked="import os; os.environ['PYTHONDONTWRITEBYTECODE'] = '1'")
+    assert "warmed True" in said.stdout
+
+
+def test_an_unknown_word_shows_how_to_start(project):
+    said = start(project, "tset")
+    assert said.returncode == 1
+    assert "python3 start.py test" in said.stderr
+
+
+# --------------------------------------------------------------------------------------------------- the real thing
+@pytest.mark.slow
+def test_the_notebooks_open(tmp_path):
+    """The command itself, in the environment that it made: the server answers with the contents page."""
+    import re
+    import urllib.request
+
+    if not (ROOT / ".venv" / "ready.json").exists():
+        pytest.skip("this .venv was not made by start.py, which would make it anew")
+    environment = dict(os.environ, JUPYTER_RUNTIME_DIR=str(tmp_path), JUPYTER_CONFIG_DIR=str(tmp_path))
+    with subprocess.Popen([sys.executable, str(ROOT / "start.py"), "--no-browser", "--ServerApp.port=0"],
+                          env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, encoding="utf-8") as lab:
+        assert lab.stdout is not None
+        urls = (re.search(r"http://127\.0\.0\.1\S+", line) for line in lab.stdout)
+        address = next(found.group() for found in urls if found)
+        try:
+            assert "/lab/tree/index.ipynb" in address
+            with urllib.request.urlopen(address, timeout=30) as answer:
+                assert answer.status == 200
+        finally:
+            stop_server(tmp_path)
+
+
+def stop_server(runtime: pathlib.Path) -> None:
+    """Ask the server itself, by the process number that it wrote down."""
+    for file in runtime.glob("jpserver-*.json"):
+        os.kill(json.loads(file.read_text(encoding="utf-8"))["pid"], 15)
