@@ -1,0 +1,224 @@
+"""The strip chart: slope, speed, volts, amps, duty and coil temperature over one distance axis."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from matplotlib.figure import Figure
+
+from evlab.look import BOOK, QUIET, Build, Desk, Look, Update, from_si, limit, number, setting, shown
+from evlab.plots.ranges import Ranges, few_ticks, thinned, tick_words
+from evlab.plots.ribbon import DistanceAxis, Flags, Ribbon, TimeScale
+from evlab.plots.sentences import curve, events_told, extreme, ride_alt, ride_reading, steepest
+
+LEFT, RIGHT, TOP, BELOW, GAP = 150.0, 142.0, 40.0, 97.0, 8.0  # margins and the gap between strips [1/100 inch]
+ROW = 34.0  # height of a name with its unit below it
+HILLY = 0.01  # from this slope on, the ground is shaded
+
+
+@dataclass(frozen=True)
+class Strip:
+    """One strip: named curves, curves without a name, axis in shown units, share of the height, limit."""
+
+    names: tuple[str, ...]
+    low: float
+    high: float
+    share: float
+    ticks: int = 3
+    unnamed: tuple[str, ...] = ()
+    limited: str = ""  # "above" or "below": the forbidden side of its limit
+
+
+def strip_chart(route: Any, ranges: Ranges) -> Build:
+    """Strips over the distance of this route, what holds the drive along the bottom, numbered events, the time on top.
+
+    Parameters: route, by its nodes [m], slopes [1], heights [m], length [m]; ranges, what the axes cover.
+    Returns build(figure, look) for a figure of at least 5 x 5 inches.
+    """
+
+    def build(figure: Figure, look: Look) -> Update:
+        return StripChart(figure, look, route, ranges).update
+
+    return build
+
+
+class StripChart:
+    """The strips on one figure.  Made by `strip_chart`."""
+
+    def __init__(self, figure: Figure, look: Look, route: Any, ranges: Ranges):
+        self.route, desk = route, Desk(figure)
+        self.wide = desk.wide - LEFT - RIGHT
+        strips = _strips(route, ranges)
+        lines = 1 if desk.wide >= 700 else 2  # of the events told at the bottom
+        below = BELOW + 15 * (lines - 1)
+        unit = (desk.high - TOP - below - GAP * (len(strips) - 1)) / sum(s.share for s in strips)
+        top, self.panes = desk.high - TOP, []
+        for strip in strips:
+            tall = unit * strip.share
+            self.panes.append(Pane(desk, look, strip, route, top - tall, tall))
+            top -= tall + GAP
+        self._slope(look)
+        self.time = TimeScale(desk, look, self.panes[0].axes, desk.high - TOP)
+        self.ribbon = Ribbon(desk, look, LEFT, self.wide, below - 42, route.length)
+        self.axis = DistanceAxis(desk, look, self.ribbon.axes, route.length, below - 56)
+        self.flags = Flags(desk, look, self.ribbon.axes, self.wide, lines)
+        self.pinned = look.live(desk.text(desk.wide - RIGHT + 10, desk.high - TOP + 17, "", look.ink2, QUIET))
+
+    def _slope(self, look: Look) -> None:
+        """The route's own strip does not move: slope on the axis, the height behind it, not to scale."""
+        pane, route = self.panes[0], self.route
+        low, high = pane.axes.get_ylim()
+        rise = float(route.heights[-1] - route.heights[0])
+        span = float(np.ptp(route.heights)) or np.inf
+        heights = low + (0.2 + 0.52 * (np.asarray(route.heights) - np.min(route.heights)) / span) * (high - low)
+        pane.axes.fill_between(route.nodes, heights, low, color=look.tint("height", 0.22), lw=0, zorder=1.2)
+        pane.axes.plot(route.nodes, heights, zorder=1.3, **look.stroke("height", 1.2))
+        pane.axes.plot(route.nodes, 100 * np.asarray(route.slopes), zorder=1.4, **look.stroke("slope"))
+        pane.note("slope", f"steepest {shown(100 * steepest(route), '%')}" if steepest(route) else "level")
+        pane.note("height", f"{'rises' if rise >= 0 else 'falls'} {shown(abs(rise), 'm')}")
+
+    def update(self, result: Any, pinned: Any = None) -> tuple[str, str]:
+        """Move curves, limits, readings, flags and ribbon to this result."""
+        near = 6 * self.route.length / self.wide
+        events = self.flags.show(events_told(result, near))
+        end = None if result.outcome == "arrived" else result.distance
+        for pane in self.panes:
+            pane.show(result, pinned, [distance for distance, _, _ in events], end)
+        self._notes(result)
+        self.pinned.set_text("" if pinned is None else "thin grey: pinned")
+        self.ribbon.show(result.held)
+        self.time.show(result.column("time"), result.column("distance"))
+        reading = ride_reading(result)
+        return ride_alt(result, self.route, reading, pinned), reading
+
+    def _notes(self, result: Any) -> None:
+        _, speed, volts, amps, duty, coil = self.panes
+        controller, motor = result.vehicle.controller, result.vehicle.motor
+        speed.note(
+            "speed",
+            f"mean {shown(result.distance / result.duration if result.duration else 0.0, 'm/s')}",
+            "dotted: set speed",
+        )
+        volts.note(
+            "store_volts",
+            f"ends {shown(result.end_voltage, 'V')}",
+            f"stop volts {setting(controller.stop_voltage, 'V')}",
+        )
+        volts.bound(controller.stop_voltage)
+        amps.note(
+            "motor_amps",
+            f"top {number(float(curve(result, 'motor_amps').max()))} of {setting(controller.coil_current_limit, 'A')}",
+        )
+        amps.note("store_amps", f"top {extreme(result, 'store_amps')}")
+        amps.bound(controller.coil_current_limit)
+        duty.note("duty", f"top {extreme(result, 'duty', 2)}", f"limit {setting(100 * controller.duty_limit, '%')}")
+        duty.bound(100 * controller.duty_limit)
+        hottest = from_si("coil_temperature", motor.temperature_limit)
+        coil.note(
+            "coil_temperature",
+            f"ends {shown(float(curve(result, 'coil_temperature')[-1]), '°C')}",
+            f"limit {setting(hottest, '°C')}",
+        )
+        coil.bound(hottest)
+
+
+def _strips(route: Any, ranges: Ranges) -> list[Strip]:
+    slopes = 100 * np.asarray(route.slopes)
+    low, high = min(float(slopes.min()), 0.0), max(float(slopes.max()), 0.0)
+    span = max(high - low, 3.0)
+    low, high = low - (0.12 if low < 0 else 0.06) * span, max(high + 0.15 * span, low + span)
+    coil = [float(from_si("coil_temperature", kelvin)) for kelvin in ranges.coil]
+    return [
+        Strip(("slope", "height"), low, high, 1.42, 4),
+        Strip(("speed",), *ranges.speed, 1.08, 4, ("set_speed",)),
+        Strip(("store_volts",), *ranges.volts, 1.12, 4, (), "below"),
+        Strip(("motor_amps", "store_amps"), *ranges.amps, 1.45, 4, (), "above"),
+        Strip(("duty",), 0.0, 112.0, 0.95, 3, (), "above"),
+        Strip(("coil_temperature",), coil[0], coil[1], 0.95, 3, (), "above"),
+    ]
+
+
+class Pane:
+    """One strip on paper: names at the left, curves, readings at the right."""
+
+    def __init__(self, desk: Desk, look: Look, strip: Strip, route: Any, bottom: float, tall: float):
+        self.desk, self.look, self.strip, self.middle = desk, look, strip, bottom + tall / 2
+        self.axes = desk.axes(LEFT, bottom, desk.wide - LEFT - RIGHT, tall)
+        self.axes.set(xlim=(0, route.length), ylim=(strip.low, strip.high), xticks=few_ticks(0, route.length, 5))
+        below_top = strip.high - 4 * (strip.high - strip.low) / tall  # labels of neighbours keep apart
+        ticks = few_ticks(strip.low, below_top, min(strip.ticks, int(tall / 13)))
+        self.axes.set_yticks(ticks, tick_words(ticks))
+        self.axes.tick_params(labelbottom=False, bottom=False)
+        for tick, at in zip(self.axes.yaxis.get_major_ticks(), ticks, strict=True):
+            tick.gridline.set_visible(
+                strip.names[0] != "duty" or at < 100
+            )  # the limit stands too near for a second line
+        for start, end in hills(route):
+            self.axes.axvspan(start, end, color=look.band, lw=0, zorder=0)
+        self._names()
+        moving = () if strip.names[0] == "slope" else strip.names + strip.unnamed
+        self.ghosts = {
+            n: look.live(self.axes.plot([], [], **(look.stroke(n, 1.1) | {"color": look.ink2}), zorder=2.6)[0])
+            for n in moving
+            if n not in strip.unnamed
+        }
+        self.curves = {
+            n: look.live(self.axes.plot([], [], **look.stroke(n, 1.4 if n in strip.unnamed else 2.0), zorder=3)[0])
+            for n in moving
+        }
+        self.hairs = look.live(self.axes.plot([], [], color=look.ink2, lw=0.8, ls=(0, (1.1, 2.2)), zorder=2.5)[0])
+        self.end = look.live(self.axes.plot([], [], color=look.ink, lw=1.4, ls="-", zorder=5, clip_on=False)[0])
+        self.bound: Callable[[float], None] = limit(self.axes, look, strip.limited) if strip.limited else _unbound
+        self.notes = {n: self._note(y, look.text(n), n in self.curves) for n, y in self._rows().items()}
+
+    def _rows(self) -> dict[str, float]:
+        """The height of each name's row."""
+        count = len(self.strip.names)
+        return {n: self.middle + ROW * ((count - 1) / 2 - i) for i, n in enumerate(self.strip.names)}
+
+    def _names(self) -> None:
+        for name, y in self._rows().items():
+            entry = BOOK["quantity"][name]
+            self.desk.text(8, y + 7.5, entry.get("short", entry["label"]), self.look.text(name), bold=True)
+            self.desk.sample(self.look, 8, y - 8, name)
+            self.desk.text(40, y - 8, "not to scale" if name == "height" else entry["unit"], self.look.ink2, QUIET)
+
+    def _note(self, y: float, colour: str, moves: bool) -> tuple[Any, Any]:
+        x, lone = self.desk.wide - RIGHT + 10, len(self.strip.names) == 1
+        pair = (
+            self.desk.text(x, y + (8.5 if lone else 0), "", colour),
+            self.desk.text(x, y - 8.5, "", self.look.ink2, QUIET),
+        )
+        return (self.look.live(pair[0]), self.look.live(pair[1])) if moves else pair
+
+    def note(self, name: str, words: str, quiet: str = "") -> None:
+        """The reading at the right of a curve, and a quiet line under it."""
+        for text, new in zip(self.notes[name], (words, quiet), strict=True):
+            text.set_text(new)
+
+    def show(self, result: Any, pinned: Any, hairs: list[float], end: float | None) -> None:
+        """Move the curves; hairs at the flagged distances, a full line where a ride ended early."""
+        for lines, source in ((self.curves, result), (self.ghosts, pinned)):
+            for name, line in lines.items():
+                line.set_data(
+                    *(thinned(source.column("distance"), curve(source, name)) if source is not None else ([], []))
+                )
+        low, high = self.axes.get_ylim()
+        self.hairs.set_data([x for at in hairs for x in (at, at, np.nan)], [low, high, np.nan] * len(hairs))
+        self.end.set_data([] if end is None else [end, end], [] if end is None else [low, high])
+
+
+def _unbound(_: float) -> None:
+    """A strip without a limit."""
+
+
+def hills(route: Any, most: int = 12) -> list[tuple[float, float]]:
+    """Stretches of at least 1 % slope [m]; none at all when they would only make stripes."""
+    out: list[tuple[float, float]] = []
+    for a, b, one, two in zip(route.nodes, route.nodes[1:], route.slopes, route.slopes[1:], strict=False):
+        if max(abs(one), abs(two)) >= HILLY:
+            out[-1:] = [(out[-1][0], float(b))] if out and out[-1][1] == a else [*out[-1:], (float(a), float(b))]
+    return out if len(out) <= most else []
