@@ -1,0 +1,64 @@
+"""Every page runs, each of its sliders draws over the whole range, and its file is clean.
+
+Twice: in this process, where the widgets can be moved (0.3 s a page), and in a fresh kernel (slow: 2 s a page).
+"""
+
+import json
+import re
+
+import pytest
+from run_notebooks import PAGES, pages, pictures, run_fresh, run_here, sliders, widgets
+
+each_page = pytest.mark.parametrize("path", pages(), ids=lambda path: path.stem)
+
+
+def test_the_contents_page_is_there_and_leads_to_every_page():
+    contents = json.loads((PAGES / "index.ipynb").read_text(encoding="utf-8"))
+    text = "".join("".join(cell["source"]) for cell in contents["cells"])
+    links = set(re.findall(r"\]\(([^)#]+\.ipynb)\)", text))
+    others = {path.relative_to(PAGES).as_posix() for path in pages()} - {"index.ipynb"}
+    assert others, "no page beside the contents page"
+    assert links == others
+
+
+@each_page
+def test_the_file_is_clean(path):
+    page = json.loads(path.read_text(encoding="utf-8"))
+    assert page["metadata"]["kernelspec"]["name"] == "python3"
+    assert "language_info" not in page["metadata"], "the author's Python version: strip it"
+    assert "widgets" not in page["metadata"], "saved widget state: strip it"
+    for cell in page["cells"]:
+        assert "id" in cell
+        if cell["cell_type"] == "code":
+            assert cell["outputs"] == [], "outputs left in: strip them"
+            assert cell["execution_count"] is None
+
+
+@each_page
+def test_every_slider_draws_over_its_range(path):
+    names = run_here(path)
+    shown = pictures(names)
+    assert shown or not sliders(names), f"{path.name}: sliders, but no picture"
+    for slider in sliders(names):
+        start = slider.value
+        for value in ends(slider) + [start]:
+            before, moved = [picture.value for picture in shown], slider.value != value
+            slider.value = value                            # an error in a callback is raised here
+            if moved:
+                assert [picture.value for picture in shown] != before, f"{slider.description} changes no picture"
+    for picture in shown:
+        assert re.search(r'<img[^>]* alt="[^"]+"', picture.value), f"{path.name}: a picture without alt text"
+    for widget in widgets(names).values():
+        widget.close()
+
+
+def ends(slider):
+    """A log slider's ends are exponents."""
+    base = getattr(slider, "base", None)
+    return [slider.min, slider.max] if base is None else [base**slider.min, base**slider.max]
+
+
+@pytest.mark.slow
+@each_page
+def test_the_page_runs_in_a_fresh_kernel(path):
+    run_fresh(path)
