@@ -1,0 +1,307 @@
+"""Open the pages in a real JupyterLab in a real Chromium, as a learner does, and look after them.
+
+    python tests/browser/browser_check.py [notebook ...]              every page, light and dark: errors, sliders, names
+    python tests/browser/browser_check.py --measure notebook ...      slider to picture, in ms
+
+A page is run, every slider is moved by keyboard; then no cell and no slider may have raised an error (an error in a
+slider's callback shows in no cell: the kernel's messages are asked), every slider must have changed a picture and have
+a spoken name, every picture a text for those who cannot see it.  A screenshot of each stays in tests/browser/shots/.
+A page that fails is tried once more, which is said aloud: a browser may stumble, a fault stays.
+
+The server is ours, on this computer alone, with throw-away settings, and is ended by its process number.
+"""
+
+import argparse
+import contextlib
+import dataclasses
+import json
+import os
+import pathlib
+import secrets
+import shutil
+import socket
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+import urllib.request
+from collections.abc import Iterator
+from typing import Any
+
+import page_scripts as js
+
+ROOT = pathlib.Path(__file__).resolve().parents[2]
+SHOTS = pathlib.Path(__file__).resolve().parent / "shots"
+THEMES = {"light": "JupyterLab Light", "dark": "JupyterLab Dark"}
+CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
+FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+         "--disable-component-update", "--disable-sync"]
+# The same pixels every time: all cells laid out, nothing saved by itself, no news, no look-up of newer versions.
+SETTINGS = {
+    "notebook-extension/tracker": {"windowingMode": "none"},
+    "docmanager-extension/plugin": {"autosave": False},
+    "apputils-extension/notification": {"fetchNews": "false", "checkForUpdates": False, "doNotDisturbMode": True},
+}
+
+
+def missing() -> str:
+    """What this computer lacks for the check, in words, or nothing."""
+    if CHROMIUM is None:
+        return "Chromium is not on this computer (Debian: apt-get install chromium)"
+    try:
+        import playwright.sync_api  # noqa: F401  asked for only here: the other tests do without it
+    except ImportError:
+        return "playwright is not in this environment (the extra named browser)"
+    return ""
+
+
+# ------------------------------------------------------------------------------------------------ the server
+@contextlib.contextmanager
+def lab() -> Iterator[str]:
+    """A JupyterLab of our own; gives its address."""
+    folder = pathlib.Path(tempfile.mkdtemp(prefix="browser-check-"))
+    token, port = secrets.token_hex(16), free_port()
+    command = [sys.executable, "-m", "jupyterlab", "--no-browser", "--ip=127.0.0.1", f"--port={port}", "--allow-root",
+               "--ServerApp.port_retries=0", f"--IdentityProvider.token={token}", f"--ServerApp.root_dir={ROOT}",
+               "--expose-app-in-browser", "--LabApp.extension_manager=readonly"]
+    with (folder / "server.log").open("w", encoding="utf-8") as log:
+        process = subprocess.Popen(command, stdout=log, stderr=subprocess.STDOUT, env=environment(folder))
+        try:
+            wait_for(f"http://127.0.0.1:{port}/api?token={token}", process, folder / "server.log")
+            yield f"http://127.0.0.1:{port}/lab/workspaces/{{workspace}}/tree/{{path}}?token={token}"
+        finally:
+            process.terminate()
+            process.wait(20)
+            shutil.rmtree(folder, ignore_errors=True)
+
+
+def environment(folder: pathlib.Path) -> dict[str, str]:
+    for name, values in SETTINGS.items():
+        file = folder / "settings" / "@jupyterlab" / f"{name}.jupyterlab-settings"
+        file.parent.mkdir(parents=True, exist_ok=True)
+        file.write_text(json.dumps(values), encoding="utf-8")
+    places = {"JUPYTER_CONFIG_DIR": "config", "JUPYTER_RUNTIME_DIR": "runtime", "IPYTHONDIR": "ipython",
+              "JUPYTERLAB_SETTINGS_DIR": "settings", "JUPYTERLAB_WORKSPACES_DIR": "workspaces"}
+    return dict(os.environ, **{key: str(folder / name) for key, name in places.items()})
+
+
+def free_port() -> int:
+    with socket.socket() as door:
+        door.bind(("127.0.0.1", 0))
+        return int(door.getsockname()[1])
+
+
+def wait_for(address: str, process: subprocess.Popen[bytes], log: pathlib.Path) -> None:
+    for _ in range(600):
+        with contextlib.suppress(OSError), urllib.request.urlopen(address, timeout=1):
+            return
+        if process.poll() is not None:
+            break
+        time.sleep(0.1)
+    raise RuntimeError("JupyterLab did not start:\n" + log.read_text(encoding="utf-8")[-2000:])
+
+
+# ------------------------------------------------------------------------------------------------ the browser
+class Browser:
+    """One Chromium and one JupyterLab for several pages."""
+
+    def __init__(self, context: Any, address: str) -> None:
+        self.context, self.address, self.theme = context, address, "light"
+
+    def wear(self, theme: str) -> None:
+        """Choose the theme on a page of its own, so that the next page opens in it as it would for a learner."""
+        if theme == self.theme:
+            return
+        page = self.context.new_page()
+        page.goto(self.blank(""), wait_until="domcontentloaded")
+        page.wait_for_function("() => window.jupyterapp", timeout=60_000)
+        page.evaluate(js.THEME, THEMES[theme])
+        page.wait_for_timeout(1000)             # the setting is on its way to the server
+        page.close()
+        self.theme = theme
+
+    def blank(self, path: str) -> str:
+        """The address of a notebook in a workspace that remembers nothing."""
+        return self.address.format(path=path, workspace=secrets.token_hex(6))
+
+    @contextlib.contextmanager
+    def page(self, path: str, theme: str) -> Iterator[Any]:
+        """A page, run to its end, in one of the themes; gives Playwright's page with the list `.complaints`."""
+        self.wear(theme)
+        page = self.context.new_page()
+        page.complaints = []
+        page.on("pageerror", lambda error: page.complaints.append(f"the browser: {error}"))
+        page.goto(self.blank(path), wait_until="domcontentloaded")
+        page.wait_for_function("() => window.jupyterapp", timeout=60_000)
+        page.evaluate(js.OPEN)
+        page.evaluate(js.RUN)
+        page.wait_for_function(js.IDLE, timeout=120_000)
+        page.wait_for_timeout(500)              # what a page computes once its sliders rest
+        page.wait_for_function(js.IDLE, timeout=120_000)
+        yield page
+        page.evaluate(js.END_KERNELS)
+        page.close()
+
+    def sliders(self, page: Any) -> list[Any]:
+        handles = page.locator(".jp-OutputArea-output .noUi-handle:visible").all()
+        if handles:
+            page.wait_for_function(f"() => ({js.PICTURES})() !== ''", timeout=20_000)
+        return list(handles)
+
+
+@contextlib.contextmanager
+def browser() -> Iterator[Browser]:
+    from playwright.sync_api import sync_playwright
+
+    with lab() as address, sync_playwright() as playwright, tempfile.TemporaryDirectory() as profile:
+        context = playwright.chromium.launch_persistent_context(
+            profile, executable_path=CHROMIUM, headless=True, args=FLAGS, viewport={"width": 1280, "height": 900})
+        yield Browser(context, address)
+        context.close()
+
+
+# ------------------------------------------------------------------------------------------------ the check
+@dataclasses.dataclass
+class Visit:
+    """What was found on one page in one theme."""
+
+    path: str
+    theme: str
+    faults: list[str] = dataclasses.field(default_factory=list)
+    sliders: int = 0
+    seconds: float = 0.0
+
+    def __str__(self) -> str:
+        head = f"{self.path}, {self.theme}: {self.sliders} sliders, {self.seconds:.1f} s"
+        return "\n    ".join([head, *self.faults]) if self.faults else head + ", no fault"
+
+
+def visit(browser: Browser, path: str, theme: str) -> Visit:
+    """Look after one page once."""
+    found, began = Visit(path, theme), time.monotonic()
+    with browser.page(path, theme) as page:
+        found.faults += page.evaluate(js.CELL_FAULTS)
+        handles = browser.sliders(page)
+        found.sliders = len(handles)
+        for handle in handles:
+            found.faults += move(page, handle)
+        found.faults += page.evaluate(js.CALLBACK_FAULTS) + page.evaluate(js.SHOWN_ERRORS)
+        found.faults += page.evaluate(js.UNNAMED) + page.complaints
+        take_picture(page, path, theme)
+    found.seconds = time.monotonic() - began
+    return found
+
+
+def move(page: Any, handle: Any, presses: int = 4) -> list[str]:
+    """Move a slider by keyboard, away from a stop that it stands at; a fault when nothing follows."""
+    handle.scroll_into_view_if_needed()
+    handle.focus()
+    name, before, value = name_of(handle), page.evaluate(js.PICTURES), handle.evaluate(js.VALUE)
+    key = "ArrowLeft" if handle.evaluate(js.AT_TOP) else "ArrowRight"
+    for _ in range(presses):
+        page.keyboard.press(key)
+    changed = becomes_true(page, f"before => ({js.PICTURES})() !== before", before)
+    page.wait_for_function(js.IDLE)
+    faults = [] if changed else [f"slider {name!r} changes no picture"]
+    return faults if handle.evaluate(js.VALUE) != value else [*faults, f"slider {name!r} does not move"]
+
+
+def name_of(handle: Any) -> str:
+    return handle.get_attribute("aria-label") or "without a name"
+
+
+def becomes_true(page: Any, condition: str, argument: str) -> bool:
+    from playwright.sync_api import TimeoutError as TooLate
+
+    try:
+        page.wait_for_function(condition, arg=argument, timeout=5_000, polling=30)
+    except TooLate:
+        return False
+    return True
+
+
+def take_picture(page: Any, path: str, theme: str) -> None:
+    SHOTS.mkdir(exist_ok=True)
+    page.evaluate(js.TO_FIRST_SLIDER)
+    page.wait_for_timeout(300)
+    page.screenshot(path=str(SHOTS / f"{pathlib.PurePath(path).stem}_{theme}.png"))
+
+
+def check(browser: Browser, path: str, theme: str) -> Visit:
+    """Look after one page, a second time when the first finds a fault."""
+    found = attempt(browser, path, theme)
+    if found.faults:
+        print(f"A fault; this page is tried once more.\n{found}", flush=True)
+        found = attempt(browser, path, theme)
+    print(found, flush=True)
+    return found
+
+
+def attempt(browser: Browser, path: str, theme: str) -> Visit:
+    """A visit; one that Playwright breaks off (a page that does not open, a kernel that never rests) is a fault too."""
+    from playwright.sync_api import Error
+
+    try:
+        return visit(browser, path, theme)
+    except Error as error:
+        return Visit(path, theme, [f"the page broke off: {error.message.splitlines()[0]}"])
+
+
+# ------------------------------------------------------------------------------------------------ the measurement
+def slider_to_picture(path: str, *, slider: str = "", presses: int = 30) -> dict[str, list[float]]:
+    """Milliseconds from each key press to the new picture on the screen, by slider; `slider`: part of one's name."""
+    with browser() as chromium, chromium.page(path, "light") as page:
+        handles = [handle for handle in chromium.sliders(page) if slider.lower() in name_of(handle).lower()]
+        return {name_of(handle): measure(page, handle, presses) for handle in handles}
+
+
+def measure(page: Any, handle: Any, presses: int) -> list[float]:
+    """One key at a time; the clock runs in the page, from the key's event to the frame that shows the new picture."""
+    handle.scroll_into_view_if_needed()
+    handle.focus()
+    handle.evaluate(js.WATCH)
+    key = "ArrowRight"
+    for press in range(presses + 1):            # the first is for practice: it lays the picture's background down
+        key = "ArrowLeft" if handle.evaluate(js.AT_TOP) else "ArrowRight" if handle.evaluate(js.AT_FOOT) else key
+        page.keyboard.press(key)
+        page.wait_for_function("n => window.__shown.length > n", arg=press, timeout=10_000, polling=10)
+        page.wait_for_timeout(60)
+    return list(page.evaluate("window.__shown"))[1:]
+
+
+def report(path: str, times: dict[str, list[float]]) -> None:
+    for name, values in times.items():
+        print(f"{path}: {statistics.median(values):6.1f} ms median of {len(values)}, longest {max(values):.0f}: {name}")
+    every = [value for values in times.values() for value in values]
+    print(f"{path}: slider to picture {statistics.median(every):.1f} ms, median of {len(every)}")
+
+
+def project_pages() -> list[str]:
+    pages = (ROOT / "notebooks").rglob("*.ipynb")
+    return sorted(path.relative_to(ROOT).as_posix() for path in pages
+                  if not {"mine", ".ipynb_checkpoints"} & set(path.parts))
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("notebooks", nargs="*", help="paths from the project's folder; none: every page")
+    parser.add_argument("--measure", action="store_true", help="measure slider to picture instead")
+    parser.add_argument("--slider", default="", help="with --measure: part of the name of one slider")
+    given = parser.parse_args()
+    if lack := missing():
+        sys.exit(lack)
+    paths = given.notebooks or project_pages()
+    if given.measure:
+        for path in paths:
+            report(path, slider_to_picture(path, slider=given.slider))
+        return 0
+    with browser() as chromium:
+        visits = [check(chromium, path, theme) for theme in THEMES for path in paths]
+    failed = sum(bool(visit.faults) for visit in visits)
+    print(f"{len(visits) - failed} passed, {failed} failed")
+    return 1 if failed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

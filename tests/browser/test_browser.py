@@ -1,0 +1,47 @@
+"""Every page in a real JupyterLab in Chromium, light and dark: browser_check.py as tests (with --browser)."""
+
+import browser_check
+import nbformat
+import pytest
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture(scope="module")
+def chromium():
+    if lack := browser_check.missing():
+        pytest.skip(lack)
+    with browser_check.browser() as opened:
+        yield opened
+
+
+@pytest.mark.parametrize("theme", browser_check.THEMES)
+@pytest.mark.parametrize("path", browser_check.project_pages())
+def test_a_page_runs_answers_its_sliders_and_speaks(chromium, path, theme, capsys):
+    with capsys.disabled():                     # a repeated page is said aloud, on the terminal
+        print()
+        found = browser_check.check(chromium, path, theme)
+    assert found.faults == []
+
+
+FAULTY = """
+import ipywidgets
+
+picture = ipywidgets.HTML("<img width=300 height=200 src='data:image/gif;base64,R0lGODlhAQABAAAAACwAAAAAAQABAAA='>")
+dead, broken = ipywidgets.FloatSlider(description="dead"), ipywidgets.FloatSlider(description="broken")
+broken.observe(lambda change: 1 / 0, "value")
+ipywidgets.VBox([picture, dead, broken, ipywidgets.HTML("<p role='alert'>Cargo of the trike must be positive.</p>")])
+"""
+
+
+def test_the_check_sees_what_it_is_there_for(chromium):
+    """A page with one fault of each kind: were one of them passed over, the check above would mean nothing."""
+    page = nbformat.v4.new_notebook(metadata={"kernelspec": {"name": "python3", "display_name": "Python 3"}})
+    page.cells = [nbformat.v4.new_code_cell(FAULTY), nbformat.v4.new_code_cell("an_unknown_name")]
+    browser_check.SHOTS.mkdir(exist_ok=True)
+    nbformat.write(page, browser_check.SHOTS / "faulty.ipynb")
+    path = (browser_check.SHOTS / "faulty.ipynb").relative_to(browser_check.ROOT).as_posix()
+    faults = " / ".join(browser_check.visit(chromium, path, "light").faults)
+    for part in ("cell 1: NameError", "a callback: ZeroDivisionError", "changes no picture", "without a spoken name",
+                 "a picture without alt text", "an error is shown: Cargo of the trike"):
+        assert part in faults
