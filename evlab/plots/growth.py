@@ -46,7 +46,7 @@ class Growth:
         for start, end in hills(route):
             self.axes.axvspan(start, end, color=look.band, lw=0, zorder=0)
         desk.text(62, desk.high - 24, "Energy since the start, kJ", look.ink, bold=True)
-        self.axes.axhline(0, color=look.ink2, lw=0.9, ls="-", zorder=5)
+        self.axes.axhline(0, color=look.ink2, lw=0.9, ls="-", zorder=1)
 
     def update(self, result: Any, pinned: Any = None) -> tuple[str, str]:
         """Draw this result's stack; a pinned result's total as a thin grey line."""

@@ -223,7 +223,7 @@ class Rulers:
         return x
 
     def _names(self, x: float, y: float, keys: Sequence[str], uses: dict[str, float], scale: float, end: float) -> None:
-        """Name, joules and share under each block, spread, with leaders; those without room are summed in a last label."""
+        """Name, joules, share under each block, spread, with leaders; those without room are summed in a last label."""
         keys, rooms = list(keys), [self._room(k, uses[k]) for k in keys]
         left_over: list[str] = []
         while sum(rooms) + (95 if left_over else 0) > end - MARGIN and len(keys) > 1:

@@ -76,7 +76,8 @@ def ride_alt(result: Any, route: Any, reading: str, pinned: Any = None) -> str:
     slope = f"{'down' if steepest(route) < 0 else 'up'} to {shown(100 * steepest(route), '%')}"
     words = (
         f"Strip chart over {shown(route.length, 'm')}, slope {slope}. {reading} "
-        f"Speed up to {extreme(result, 'speed')}; store volts {number(float(volts[0]))} to {shown(float(volts[-1]), 'V')}; "
+        f"Speed up to {extreme(result, 'speed')}; "
+        f"store volts {number(float(volts[0]))} to {shown(float(volts[-1]), 'V')}; "
         f"motor amps up to {extreme(result, 'motor_amps')}; store amps up to {extreme(result, 'store_amps')}; "
         f"duty up to {extreme(result, 'duty')}; coil ends at {shown(coil, '°C')}."
     )

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from matplotlib.figure import Figure
 
-from evlab.look import BOOK, QUIET, Build, Desk, Look, Update, from_si, limit, number, setting, shown
+from evlab.look import BOOK, QUIET, Build, Desk, Look, Update, from_si, limit, setting, shown
 from evlab.plots.ranges import Ranges, few_ticks, thinned, tick_words
 from evlab.plots.ribbon import DistanceAxis, Flags, Ribbon, TimeScale
 from evlab.plots.sentences import curve, events_told, extreme, ride_alt, ride_reading, steepest
@@ -108,11 +108,9 @@ class StripChart:
             f"stop volts {setting(controller.stop_voltage, 'V')}",
         )
         volts.bound(controller.stop_voltage)
-        amps.note(
-            "motor_amps",
-            f"top {number(float(curve(result, 'motor_amps').max()))} of {setting(controller.coil_current_limit, 'A')}",
-        )
-        amps.note("store_amps", f"top {extreme(result, 'store_amps')}")
+        most_amps = {"motor_amps": controller.coil_current_limit, "store_amps": controller.store_current_limit}
+        for name, most in most_amps.items():
+            amps.note(name, f"top {extreme(result, name)}", f"limit {setting(most, 'A')}")
         amps.bound(controller.coil_current_limit)
         duty.note("duty", f"top {extreme(result, 'duty', 2)}", f"limit {setting(100 * controller.duty_limit, '%')}")
         duty.bound(100 * controller.duty_limit)
@@ -187,11 +185,10 @@ class Pane:
             self.desk.text(40, y - 8, "not to scale" if name == "height" else entry["unit"], self.look.ink2, QUIET)
 
     def _note(self, y: float, colour: str, moves: bool) -> tuple[Any, Any]:
-        x, lone = self.desk.wide - RIGHT + 10, len(self.strip.names) == 1
-        pair = (
-            self.desk.text(x, y + (8.5 if lone else 0), "", colour),
-            self.desk.text(x, y - 8.5, "", self.look.ink2, QUIET),
-        )
+        """A reading with a quiet line under it; one that stays is a single line."""
+        x = self.desk.wide - RIGHT + 10
+        upper, lower = (y + 8, y - 8) if moves else (y, y - 16)
+        pair = self.desk.text(x, upper, "", colour), self.desk.text(x, lower, "", self.look.ink2, QUIET)
         return (self.look.live(pair[0]), self.look.live(pair[1])) if moves else pair
 
     def note(self, name: str, words: str, quiet: str = "") -> None:

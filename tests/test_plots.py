@@ -1,0 +1,315 @@
+"""Pictures: nothing touches or is cut, axes stand still, the quick painting is the full one, words tell the picture."""
+
+import itertools
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.patches import Rectangle
+from stand_in import DOWN, UP, StandIn, stand_in_route, stand_in_vehicle
+
+from evlab.look import BOOK, Plate, draw, drawing
+from evlab.plots import Ranges, ledger_growth, ledger_rulers, strip_chart
+from evlab.plots.ranges import few_ticks, thinned, tick_words
+from evlab.plots.rulers import balance, ledger_reading
+from evlab.plots.sentences import held_back
+
+ROUTE = stand_in_route(*UP)
+BACK = stand_in_route(*DOWN, limits=((0.0, 3.0), (43.0, 2.4), (105.0, 3.0)))
+VEHICLE = stand_in_vehicle()
+#   width and height in inches, dots per inch: a narrow pane, the usual one, a wide one, larger type in three panes
+SHEETS = ((6.5, 5.45, 100), (7.31, 5.45, 100), (13.71, 6.6, 100), (9.8, 5.1, 130), (6.0, 5.1, 130), (5.0, 5.1, 130))
+LEDGERS = tuple((wide, 4.2, dpi) for wide, _, dpi in SHEETS)
+RIDES = {
+    "up": {}, "cut off": {"start": 22.0}, "head wind": {"wind": 5.0}, "tail wind": {"wind": -4.0, "cargo": 0.0},
+    "coil limit": {"coil_limit": 22.6, "start": 33.0}, "down": {"route": BACK, "start": 24.0, "cargo": 20.0},
+    "stalled": {"coil_limit": 15.0}, "one row": {"rows": 1},
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def rides():
+    made = {name: StandIn(**how) for name, how in RIDES.items()}
+    charged = StandIn(route=BACK, start=24.0, cargo=80.0)
+    charged.ledger["store"], charged.ledger["lift"] = -900.0, charged.ledger["lift"] + charged.ledger["store"] + 900.0
+    return made | {"charged": charged, "busy": busy_ride()}
+
+
+def busy_ride():
+    """Every kind of event and of spell, close together, and numbers as wide as they come."""
+    ride = StandIn(route=stand_in_route(limits=((0.0, 3.0), (70.0, 2.4))), coil_limit=122.5)
+    kinds = ("slope begins", "slope ends", "coil current limit", "store current limit", "duty limit", "braking limit")
+    kinds += ("friction brake", "set speed", "stop", "go", "cut-off")
+    ride.events = [SimpleNamespace(time=3.3 * i, distance=8.0 * i, kind=kind) for i, kind in enumerate(kinds)]
+    ride.held = [SimpleNamespace(start=5.0 * i, end=5.0 * i + 5, by=by) for i, by in enumerate([*BOOK["held"]] * 4)]
+    ride.outcome, ride.distance = "cut-off", 80.0
+    ride.column("motor_amps")[:] *= -8.0
+    ride.column("store_amps")[5] = 133.4
+    return ride
+
+
+def pictures(ride):
+    ranges = Ranges.around(VEHICLE, ride.route)
+    return {"strips": (strip_chart(ride.route, ranges), SHEETS), "rulers": (ledger_rulers(), LEDGERS),
+            "growth": (ledger_growth(ride.route, ranges), LEDGERS)}  # fmt: skip
+
+
+def words_on(figure):
+    """Every text that is drawn, with its box in pixels."""
+    renderer, texts = figure.canvas.get_renderer(), list(figure.texts)
+    for axes in figure.axes:
+        texts += axes.texts
+        if axes.axison:
+            texts += [axes.xaxis.label, *axes.get_xticklabels(), *axes.get_yticklabels()]
+    shown = [t for t in texts if t.get_visible() and t.get_text().strip() and t.get_alpha() != 0]
+    return [(t.get_text(), t.get_window_extent(renderer)) for t in shown]
+
+
+def faults(figure, slack):
+    """Words that are cut by the paper's edge, and pairs that touch."""
+    wide, high = figure.get_size_inches() * figure.dpi
+    boxes = words_on(figure)
+    cut = [w for w, b in boxes if b.x0 < 0 or b.y0 < -slack or b.x1 > wide or b.y1 > high + slack]
+    touching = [(w, v) for (w, a), (v, b) in itertools.combinations(boxes, 2)
+                if min(a.x1, b.x1) > max(a.x0, b.x0) and min(a.y1, b.y1) - max(a.y0, b.y0) > slack]  # fmt: skip
+    return cut, touching
+
+
+# ---------------------------------------------------------------- layout
+@pytest.mark.parametrize("picture", ["strips", "rulers", "growth"])
+@pytest.mark.parametrize("name", [*RIDES, "charged", "busy"])
+def test_no_words_touch_or_are_cut(rides, name, picture):
+    """On every sheet, with a pinned ride (it adds words); boxes may share 3 % of an inch, the empty rim of a line."""
+    build, sheets = pictures(rides[name])[picture]
+    for wide, high, dpi in sheets:
+        figure, _, _ = draw(build, rides[name], False, (wide, high), dpi, rides["down"])
+        with drawing():
+            FigureCanvasAgg(figure)
+            figure.draw_without_rendering()  # places the names of axes
+            assert faults(figure, 0.03 * dpi) == ([], []), (wide, dpi)
+
+
+def test_the_check_of_touching_words_sees_them(rides):
+    figure, _, _ = draw(ledger_rulers(), rides["up"], size=(7, 4.2))
+    FigureCanvasAgg(figure)
+    figure.text(0.0, 0.93, "What gave us this")
+    figure.text(0.98, 0.02, "beyond the edge")
+    cut, touching = faults(figure, 3)
+    assert cut == ["beyond the edge"]
+    assert ("What gave", "What gave us this") in [tuple(sorted(pair)) for pair in touching]
+
+
+def test_no_type_is_smaller_than_nine_points(rides):
+    for build, sheets in pictures(rides["head wind"]).values():
+        plate = Plate(build, True, sheets[-1][:2], sheets[-1][2])
+        plate.show(rides["head wind"], rides["up"])
+        sizes = [t.get_fontsize() for owner in (plate.figure, *plate.figure.axes) for t in owner.texts]
+        sizes += [t.get_fontsize() for a in plate.figure.axes for t in (*a.get_xticklabels(), *a.get_yticklabels())]
+        assert min(sizes) >= 9
+
+
+# ---------------------------------------------------------------- movement
+@pytest.mark.parametrize("picture", ["strips", "rulers", "growth"])
+@pytest.mark.parametrize("dark", [False, True])
+def test_quick_painting_is_the_full_drawing_pixel_for_pixel(rides, picture, dark):
+    build, _ = pictures(rides["up"])[picture]
+    plate = Plate(build, dark, (7.31, 5.45), 100)
+    for name in ("up", "head wind", "cut off", "one row", "head wind"):
+        plate.show(rides[name], rides["up"])
+    quick = np.asarray(plate.canvas.buffer_rgba()).astype(int)
+    assert (plate.full_draws, plate.blits) == (1, 4)
+    figure, _, _ = draw(build, rides["head wind"], dark, (7.31, 5.45), 100, rides["up"])
+    with drawing():
+        canvas = FigureCanvasAgg(figure)
+        canvas.draw()
+    assert np.abs(np.asarray(canvas.buffer_rgba()).astype(int) - quick).max() <= 2
+
+
+def test_axes_stand_still_and_hold_every_ride(rides):
+    for picture in ("strips", "rulers", "growth"):
+        plate = Plate(pictures(rides["up"])[picture][0])
+        before = [(a.get_xlim(), a.get_ylim(), tuple(a.get_position().bounds)) for a in plate.figure.axes]
+        for name in ("up", "cut off", "head wind", "tail wind", "coil limit", "stalled", "one row"):
+            plate.show(rides[name], rides["up"])
+            assert [(a.get_xlim(), a.get_ylim(), tuple(a.get_position().bounds)) for a in plate.figure.axes] == before
+            for axes in plate.figure.axes if picture == "strips" else ():
+                (low, high), curves = axes.get_ylim(), [line for line in axes.lines if line.get_zorder() == 3]
+                drawn = np.concatenate([np.atleast_1d(line.get_ydata()) for line in curves] or [[low]])
+                assert low <= drawn.min()
+                assert drawn.max() <= high
+
+
+def test_the_pinned_ride_is_a_thin_grey_line(rides):
+    plate = Plate(pictures(rides["up"])["strips"][0])
+
+    def ghosts():
+        grey = [
+            x for a in plate.figure.axes for x in a.lines if x.get_color() == plate.look.ink2 and x.get_zorder() == 2.6
+        ]
+        return [line for line in grey if len(line.get_xdata())]
+
+    plate.show(rides["up"])
+    assert not ghosts()
+    without = plate.png()
+    alt, _ = plate.show(rides["up"], rides["cut off"])
+    assert len(ghosts()) == 6
+    assert plate.png() != without
+    assert "Pinned to 85.8" in alt
+    assert all(line.get_xdata()[-1] == rides["cut off"].column("distance")[-1] for line in ghosts())
+    plate.show(rides["up"])
+    assert plate.png() == without
+
+
+def test_a_ride_that_ends_early_has_an_end_line_and_one_that_arrives_has_none(rides):
+    plate = Plate(pictures(rides["up"])["strips"][0])
+
+    def ends():
+        thick = [
+            line for a in plate.figure.axes for line in a.lines if line.get_zorder() == 5 and len(line.get_xdata())
+        ]
+        return {float(line.get_xdata()[0]) for line in thick}
+
+    plate.show(rides["up"])
+    assert ends() == set()
+    plate.show(rides["cut off"])
+    assert ends() == {rides["cut off"].distance}
+
+
+def test_the_limit_lines_follow_the_vehicle(rides):
+    plate = Plate(pictures(rides["up"])["strips"][0])
+    for name, amps in (("up", 45.0), ("coil limit", 22.6)):
+        plate.show(rides[name])
+        limits = [line.get_ydata()[0] for a in plate.figure.axes for line in a.lines if line.get_zorder() == 2.2]
+        assert limits == pytest.approx([15.0, amps, 97.0, 120.0])
+
+
+# ---------------------------------------------------------------- ledger
+def blocks(figure):
+    """The blocks of each ruler, by height on the paper: [(left, right)] in hundredths of an inch."""
+    rows = {}
+    for patch in figure.axes[0].patches:
+        if isinstance(patch, Rectangle):
+            rows.setdefault(patch.get_y(), []).append((patch.get_x(), patch.get_x() + patch.get_width()))
+    return [sorted(row) for _, row in sorted(rows.items(), reverse=True)]
+
+
+@pytest.mark.parametrize("name", ["up", "down", "tail wind", "charged", "cut off"])
+def test_both_rulers_are_equally_long(rides, name):
+    """The balance itself: what gave is as long as where it went; the detail repeats the small terms to one scale."""
+    plate = Plate(ledger_rulers(), size=(7.31, 4.4))
+    plate.show(rides[name])
+    gave, went, *detail = blocks(plate.figure)
+    assert gave[0][0] == went[0][0] == 16
+    assert (
+        gave[-1][1] == pytest.approx(went[-1][1], abs=1.6) == pytest.approx(715, abs=1.6)
+    )  # a block is 1.5 wide at least
+    gives, uses = balance(rides[name])
+    assert len(gave) == len(gives)
+    assert len(went) == len(uses)
+    share = [(b - a) / 699 for a, b in went]
+    total = sum(gives.values())
+    assert sorted(share)[-1] == pytest.approx(max(uses.values()) / total, abs=1e-3)
+    if detail:
+        scale = (detail[0][0][1] - detail[0][0][0]) / 699 * total
+        assert any(scale / v == pytest.approx(round(scale / v), rel=1e-6) for v in uses.values())
+
+
+def test_whatever_is_negative_gave(rides):
+    assert set(balance(rides["up"])[0]) == {"store"}
+    assert set(balance(rides["down"])[0]) == {"lift", "store"}
+    assert "air" in balance(rides["tail wind"])[0]
+    gives, uses = balance(rides["charged"])
+    assert "store" in uses
+    assert "lift" in gives
+    assert "kept in" in ledger_reading(gives, uses)
+    assert "store" in ledger_reading(gives, uses)
+
+
+def test_a_ledger_that_does_not_close_says_so(rides):
+    ride = StandIn(start=30.0)
+    ride.closure = 12.0
+    plate = Plate(ledger_rulers(), size=(7.31, 4.4))
+    plate.show(ride)
+    assert any(t.get_text().startswith("does not close: closure 12.000") for t in plate.figure.axes[0].texts)
+
+
+def test_an_empty_ledger_is_told_and_drawn_without_blocks():
+    ride = StandIn(rows=1)
+    ride.ledger = dict.fromkeys(ride.ledger, 0.0)
+    plate = Plate(ledger_rulers(), size=(7.31, 4.4))
+    alt, reading = plate.show(ride)
+    assert reading in alt
+    assert "empty" in reading
+    assert blocks(plate.figure) == []
+
+
+# ---------------------------------------------------------------- words
+@pytest.mark.parametrize("picture", ["strips", "rulers", "growth"])
+@pytest.mark.parametrize("name", [*RIDES, "charged"])
+def test_alt_text_is_short_and_holds_the_reading(rides, name, picture):
+    for pinned in (None, rides["cut off"]):
+        alt, reading = Plate(pictures(rides[name])[picture][0], size=(7.31, 5.1)).show(rides[name], pinned)
+        assert reading in alt
+        assert len(alt.split()) <= 80
+        assert reading.endswith(".")
+        assert reading.count(". ") == 0
+        assert "nan" not in alt
+
+
+def test_the_reading_names_the_limit_and_its_metres(rides):
+    ride = rides["coil limit"]
+    metres, by = held_back(ride)
+    assert by == "coil current limit"
+    assert metres == pytest.approx(sum(s.end - s.start for s in ride.held if s.by == by))
+    _, reading = Plate(pictures(ride)["strips"][0]).show(ride)
+    assert "the coil current limit holds it back" in reading
+    assert f"{metres:.0f}" in reading
+
+
+def test_long_routes_are_told_in_kilometres_and_minutes(rides):
+    long = stand_in_route((0.0, 3000.0, 3010.0, 6000.0), (0.0, 0.0, 0.02, 0.02), ((0.0, 6.0),))
+    ride = StandIn(route=long, start=400.0, dt=0.2)
+    plate = Plate(strip_chart(long, Ranges.around(VEHICLE, long)))
+    plate.show(ride)
+    told = [t.get_text() for t in plate.figure.texts]
+    assert "distance, km" in told
+    assert "time, min" in told
+    assert faults(plate.figure, 3) == ([], [])
+
+
+# ---------------------------------------------------------------- axes
+@pytest.mark.parametrize(
+    ("low", "high"), [(0, 175), (-32.5, 54), (0, 4.05), (-7.84, 1.05), (0, 0.003), (5, 135), (0, 57e3)]
+)
+def test_ticks_are_few_round_and_inside(low, high):
+    ticks = few_ticks(low, high, 4)
+    assert 1 <= len(ticks) <= 4
+    assert low <= ticks[0]
+    assert ticks[-1] <= high
+    assert not low <= 0 <= high or 0 in ticks
+    assert len({len(w.split(".")[1]) if "." in w else 0 for w in tick_words(ticks)}) == 1
+
+
+def test_a_long_curve_keeps_its_lowest_and_highest_points():
+    x = np.linspace(0, 1, 200_000)
+    y = np.sin(40 * x)
+    y[77_777], y[123_456] = 9.0, -9.0
+    few, thin = thinned(x, y)
+    assert len(few) < 3000
+    assert thin.max() == 9.0
+    assert thin.min() == -9.0
+    assert np.all(np.diff(few) > 0)
+    assert thinned(x[:500], y[:500])[0] is not None
+    assert len(thinned(x[:500], y[:500])[0]) == 500
+
+
+def test_ranges_leave_room_at_every_limit():
+    ranges = Ranges.around(VEHICLE, ROUTE)
+    assert ranges.volts == (0.0, pytest.approx(14 * 2.85))
+    assert ranges.amps[1] > 45
+    assert ranges.amps[0] < -25
+    assert ranges.coil[1] > 393.15
+    assert ranges.speed[1] > 3
+    assert set(BOOK["held"]) >= {"set speed", "throttle", "coil current limit", "store current limit", "duty limit",
+                                 "braking", "friction brake", "standing"}  # fmt: skip
