@@ -1,0 +1,34 @@
+"""evlab: design, build, program and test a home-built light electric vehicle, and understand it.
+
+Everything loads at first use, so that `import evlab` takes no time.  See notebooks/index.ipynb for the way through.
+"""
+
+from __future__ import annotations
+
+import importlib
+from typing import Any
+
+__version__ = "0.1.0"
+
+_STAGES = ("road", "store", "motor", "controller", "gearing", "units", "glossary", "plots", "workbench", "cautions",
+           "identification", "data")
+_NAMES = {
+    "load_vehicle": "vehicle", "Vehicle": "vehicle", "load_route": "route", "Route": "route", "Wind": "route",
+    "ride": "riding", "compare": "riding", "SetSpeed": "driver", "ThrottleHeld": "driver", "InputError": "units",
+}
+
+__all__ = ["__version__", *_STAGES, *_NAMES]
+
+
+def __getattr__(name: str) -> Any:
+    if name in _NAMES:
+        return getattr(importlib.import_module(f"evlab.{_NAMES[name]}"), name)
+    if name in _STAGES:
+        return importlib.import_module(f"evlab.{name}")
+    from evlab.glossary import nearest
+
+    raise AttributeError(f"evlab has no name {name!r}.{nearest(name, __all__)}")
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

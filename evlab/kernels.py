@@ -45,7 +45,18 @@ def _seams() -> dict[str, Any]:
     # drive: the store's terminal, its state and parameters, own state and parameters, speed, direction, wish, out (13)
     made["deliver"] = void(terminal, row, row, row, row, real, real, row, row)
     made["drive slope"] = void(row, row, row, row)  # drive: state, parameters, what deliver gave, out: d state
-    made["real"], made["row"], made["void"], made["whole"] = real, row, void, whole
+    seams = (terminal, value(made["store slope"]), value(made["deliver"]), value(made["drive slope"]), value(made["wish"]),
+             value(made["road"]))
+    rows = (row, row, row, row)  # parameters of store, drive, driver, road
+    sizes = types.Array(whole, 1, "C")
+    made["slopes"] = void(*seams, *rows, sizes, row, row, row, row)
+    made["step"] = void(*seams, *rows, sizes, row, row, row, real, row, row)
+    made["code"] = whole(row, row, row, row, row, row, sizes)
+    made["push"] = real(*seams, *rows, sizes, row, row, real, row, row)
+    pair_code = types.Tuple((real, whole))
+    made["locate"] = pair_code(*seams, *rows, sizes, row, row, row, row, real, row, row, row, row)
+    table = types.Array(real, 2, "C")
+    made["run"] = types.UniTuple(whole, 3)(*seams, *rows, sizes, row, row, row, row, table, table, table)
     return made
 
 

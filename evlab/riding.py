@@ -1,0 +1,338 @@
+"""A ride: the vehicle on a route, event by event, with every joule accounted for."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from evlab import cautions as rules
+from evlab.controller import HELD_BY
+from evlab.driver import SetSpeed, ThrottleHeld
+from evlab.glossary import entry
+from evlab.loop import CODES, LOSSES, MASS, WISH, run
+from evlab.road import kinetic_energy, lift_energy, road_forces, road_parameters
+from evlab.controller import deliver
+from evlab.motor import winding_slope
+from evlab.route import Route, Wind, load_route
+from evlab.units import InputError, read, si
+
+__all__ = ["Event", "Result", "Spell", "ride"]
+
+STEP = 0.02  # s: the closure falls with the fourth power of it; a test halves it
+ROWS = 3000  # about so many rows for a ride at the posted speeds
+KEYS = ("store", "rider", *LOSSES, "lift", "kinetic")
+
+
+@dataclass(frozen=True)
+class Event:
+    """Something that happened: time [s], distance [m], its kind, and a few words."""
+
+    time: float
+    distance: float
+    kind: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Spell:
+    """A stretch of the way, from start to end [m], and what held the drive on it."""
+
+    start: float
+    end: float
+    by: str
+
+
+def ride(vehicle: Any, route: Any, *, start: Any = None, wind: float | Wind = 0.0, driver: Any = None,
+         time_limit: float | None = None, step: float = STEP) -> Result:
+    """Ride a route.
+
+    Parameters: `vehicle`; `route`, a Route or the name of one; `start`: None (charged), volts, "22 V", "80 %" of the
+    charge, or an earlier result, all of whose states go on; `wind`, m/s against the way of travel or a Wind with a
+    bearing; `driver`, by default the vehicle's own; `time_limit` [s], by default ten times the time at the posted speeds
+    and two minutes; `step` [s] of the integration.
+    Returns a Result.  Raises InputError in words for a start, wind, step or limit that cannot be.
+    """
+    if isinstance(route, str):
+        route = load_route(route)
+    return _Journey(vehicle, route, wind, driver or vehicle.driver, time_limit, step).go(start)
+
+
+@dataclass
+class _Journey:
+    """What a ride is made of, made ready for the loop."""
+
+    vehicle: Any
+    route: Route
+    wind: float | Wind
+    driver: SetSpeed | ThrottleHeld
+    time_limit: float | None
+    step: float
+
+    def go(self, start: Any, speed: float = 0.0) -> Result:
+        """Ride from `start`; `speed` [m/s] other than zero is for proofs against closed forms."""
+        limit, between = self._times()
+        state, y = self._state(start, speed)
+        parts, parameters = self._seams()
+        n = np.array([len(state), 1, len(self.driver.state())])
+        control = np.array([math.copysign(1.0, speed) if speed else 0.0, 0.0, self._first_goal(), self.vehicle.effective_mass, 0.0])
+        watch = np.array([self.vehicle.controller.stop_voltage, self.vehicle.motor.temperature_limit, 0.0, 0.0, 0.0, 0.0, 1.0])
+        marks = sorted({*self.route.nodes[1:-1], *(p for p, _ in self.route.limits[1:])} - {0.0})
+        options = np.array([self.step, limit, between, *marks, self.route.length, math.inf])
+        stops = np.array(self.route.stops, float).reshape(-1, 2)
+        width = 1 + len(y) + WISH + 3 + int(n[2]) + 13
+        rows, events = np.zeros((int(limit / between) + 2500, width)), np.zeros((2000, 4))
+        n_rows, n_events, ended = run(*parts, *parameters, n, y, control, watch, options, stops, rows, events)
+        return Result(self.vehicle, self.route, self.wind, self.driver, rows[:n_rows].copy(), events[:n_events].copy(),
+                      CODES[ended], tuple(int(i) for i in n), start_state=state)
+
+    def _times(self) -> tuple[float, float]:
+        posted = self.route.posted_time()
+        limit = 10 * posted + 120 if self.time_limit is None else float(self.time_limit)
+        if not 0 < limit < 1e6:
+            raise InputError(f"Input time_limit of ride must be seconds above zero; instead received {self.time_limit}.")
+        if not 1e-4 <= self.step <= 0.2:
+            raise InputError(f"Input step of ride must be 0.0001 s to 0.2 s; instead received {self.step}.")
+        return limit, max(self.step, posted / ROWS, limit / (40 * ROWS))
+
+    def _state(self, start: Any, speed: float) -> tuple[Any, Any]:
+        """The store's state at the start, and the whole state of the loop."""
+        if isinstance(start, Result):
+            store, drive = start.end_state(self.vehicle.store.kind)
+        else:
+            store, drive = _started(self.vehicle.store, start), np.array([self.vehicle.road.air_temperature])
+        driver = self.driver.state()
+        if speed and len(driver):
+            driver = driver + speed
+        return store, np.concatenate([[0.0, speed], store, drive, driver, np.zeros(len(LOSSES))])
+
+    def _first_goal(self) -> float:
+        return self.route.stops[0][0] if self.route.stops else self.route.length
+
+    def _seams(self) -> tuple[tuple[Any, ...], tuple[Any, ...]]:
+        v = self.vehicle
+        terminal, slope, _ = v.store.seam
+        winds = self.route.head_winds(self.wind)
+        parts = (terminal, slope, deliver, winding_slope, type(self.driver).wish, road_forces)
+        return parts, (v.store.parameters(), v.controller.parameters(v.motor, v.gearing, v.road.air_temperature),
+                       self.driver.parameters(self.route), road_parameters(v.road, v.mass, entry("gravity").value, self.route, winds))
+
+
+def _started(store: Any, start: Any) -> Any:
+    """The state of a rested store at the asked start."""
+    if start is None:
+        return store.state_at(store.full_voltage)
+    if isinstance(start, str) and start.strip().endswith("%"):
+        share = read(start, entry("usable_share"), "start of ride").value
+        if not 0 < share <= 1.2:
+            raise InputError(f"Input start of ride must be above 0 % and at most 120 % of the charge; instead received {start!r}.")
+        if store.kind == "supply":
+            raise InputError(f"Input start of ride must be left out for a supply, which has no charge; instead received {start!r}.")
+        return store.state_at_share(share)
+    volts = si(start, entry("open_voltage"), "start of ride")
+    if not 0 < volts <= 1000:
+        raise InputError(f"Input start of ride must be volts above zero; instead received {start}.")
+    if store.kind == "supply" and volts != store.full_voltage:
+        raise InputError(f"Input start of ride must be the supply's own {store.full_voltage:g} V, or left out; instead received {start}.")
+    return store.state_at(volts)
+
+
+class Result:
+    """What a ride came to.  Columns are arrays in SI; `table()` gives them as a DataFrame, `units` their units.
+
+    Attributes: outcome, reason, aftermath (words); duration [s], distance [m], start_voltage and end_voltage [V, terminals];
+    ledger {key: J} (store and rider positive when they give, uses negative), closure and closure_allowed [J];
+    events, held, cautions (lists).
+    """
+
+    def __init__(self, vehicle: Any, route: Route, wind: float | Wind, driver: Any, rows: Any, events: Any, outcome: str,
+                 sizes: tuple[int, int, int], start_state: Any) -> None:
+        self.vehicle, self.route, self.wind, self.driver, self.outcome = vehicle, route, wind, driver, outcome
+        self._rows, self._events, self._sizes, self._start = rows, events, sizes, start_state
+
+    # ------------------------------------------------------------ columns
+    @cached_property
+    def _columns(self) -> dict[str, Any]:
+        ns, nd, nr = self._sizes
+        size = 2 + ns + nd + nr + len(LOSSES)
+        y, aux = self._rows[:, 1:1 + size], self._rows[:, 1 + size:]
+        given = aux[:, WISH + 3 + nr:]
+        made = {
+            "time": self._rows[:, 0], "distance": y[:, 0], "height": self.route.height(y[:, 0]), "slope": aux[:, 4],
+            "speed": y[:, 1], "set_speed": aux[:, WISH + 2], "store_volts": given[:, 5], "store_amps": given[:, 6],
+            "motor_amps": given[:, 2], "duty": given[:, 3], "coil_temperature": y[:, 2 + ns], "drive_force": given[:, 0],
+            "road_force": aux[:, :4].sum(axis=1), "brake_force": given[:, 1], "held": given[:, 7],
+        }
+        made.update(self._energies(y, made["height"]))
+        return made
+
+    def _energies(self, y: Any, height: Any) -> dict[str, Any]:
+        """The ledger along the way: stored amounts from the states, losses as integrated; uses negative."""
+        ns, nd, nr = self._sizes
+        parameters, stored = self.vehicle.store.parameters(), self.vehicle.store.seam[2]
+        held = np.array([stored(np.ascontiguousarray(row), parameters) for row in y[:, 2:2 + ns]])
+        mass = self.vehicle.effective_mass
+        made = {"energy_store": held[0] - held, "energy_rider": np.zeros(len(y))}
+        for i, key in enumerate(LOSSES):
+            made[f"energy_{key}"] = -(y[:, 2 + ns + nd + nr + i] - y[0, 2 + ns + nd + nr + i])
+        made["energy_lift"] = -lift_energy(self.vehicle.mass, height - height[0])
+        made["energy_kinetic"] = -(kinetic_energy(mass, y[:, 1]) - kinetic_energy(mass, float(y[0, 1])))
+        return made
+
+    def column(self, name: str) -> Any:
+        """One column as an array (SI); `held_by` is text.  An unknown name raises KeyError with the names there are."""
+        if name == "held_by":
+            return np.array([self._by(int(code)) for code in self._columns["held"]])
+        if name not in self._columns:
+            raise KeyError(f"A ride has no column {name!r}; it has {', '.join(self.units)}.")
+        return self._columns[name]
+
+    def _by(self, code: int) -> str:
+        return ("throttle" if self.driver.kind == "throttle held" else "set speed") if code == 0 else HELD_BY[code]
+
+    @property
+    def units(self) -> dict[str, str]:
+        """{column: SI unit}; text columns have none."""
+        names = [n for n in self._columns if n != "held"] + ["held_by"]
+        return {n: entry(n).unit for n in names}
+
+    def table(self) -> Any:
+        """All columns as a pandas DataFrame, SI."""
+        import pandas as pd
+
+        return pd.DataFrame({n: self.column(n) for n in self.units})
+
+    # ------------------------------------------------------------ numbers
+    @property
+    def duration(self) -> float:
+        return float(self._rows[-1, 0])
+
+    @property
+    def distance(self) -> float:
+        return float(self._rows[-1, 1] - self._rows[0, 1])
+
+    @property
+    def start_voltage(self) -> float:
+        return self.vehicle.store.open_voltage(self._start)
+
+    @property
+    def end_voltage(self) -> float:
+        """Volts at the terminals at the end, under the current of that instant [V]."""
+        return float(self._columns["store_volts"][-1])
+
+    @property
+    def rested_voltage(self) -> float:
+        """Volts of the store after a long rest [V]."""
+        return self.vehicle.store.rested_voltage(self._rows[-1, 3:3 + self._sizes[0]])
+
+    def end_state(self, kind: str) -> tuple[Any, Any]:
+        """(store's state, winding temperature) with which a later ride goes on; refused for another kind of store."""
+        if kind != self.vehicle.store.kind:
+            raise InputError(f"Input start of ride must be a result of a vehicle with a store of the kind {kind!r}; "
+                             f"instead received one with {self.vehicle.store.kind!r}.")
+        last = self._rows[-1, 1:]
+        return last[2:2 + self._sizes[0]].copy(), last[2 + self._sizes[0]:3 + self._sizes[0]].copy()
+
+    @cached_property
+    def ledger(self) -> dict[str, float]:
+        return {key: float(self._columns[f"energy_{key}"][-1]) for key in KEYS}
+
+    @property
+    def closure(self) -> float:
+        """Sum of the ledger [J]: zero if every joule is accounted for."""
+        return math.fsum(self.ledger.values())
+
+    @property
+    def closure_allowed(self) -> float:
+        """A millionth of the energy drawn, and 0.02 J [J]."""
+        return 1e-6 * sum(v for v in self.ledger.values() if v > 0) + 0.02
+
+    # ------------------------------------------------------------ what happened
+    @cached_property
+    def events(self) -> list[Event]:
+        return [e for row in self._events for e in self._event(*row)]
+
+    def _event(self, time: float, place: float, code: float, detail: float) -> list[Event]:
+        kind = CODES[int(code)]
+        if kind == "mark":
+            kind = self._mark(detail)
+        elif kind == "held":
+            kind = {"wish": self._by(0), "braking": "braking"}.get(HELD_BY[int(detail)], HELD_BY[int(detail)])
+        elif kind == "rested":
+            kind = "go on"
+        return [Event(float(time), float(place), kind, f"{kind} at {place:.1f} m, {time:.1f} s")] if kind else []
+
+    def _mark(self, place: float) -> str:
+        before, after = self.route.slope(place - 0.01), self.route.slope(place + 0.01)
+        if before == 0 and after != 0:
+            return "slope begins"
+        return "slope ends" if before != 0 and after == 0 else ""
+
+    @cached_property
+    def held(self) -> list[Spell]:
+        """What held the drive, stretch by stretch along the way."""
+        held, at = self._columns["held"], self._columns["distance"]
+        cuts = [0, *(np.flatnonzero(np.diff(held)) + 1), len(held) - 1]
+        return [Spell(float(at[a]), float(at[b]), self._by(int(held[a]))) for a, b in zip(cuts, cuts[1:], strict=False) if at[b] > at[a]]
+
+    @property
+    def reason(self) -> str:
+        """One sentence: what ended the ride, where, which limit."""
+        return _reason(self)
+
+    @cached_property
+    def aftermath(self) -> str:
+        """What would follow a cut-off: told, not counted.  "" where nothing follows."""
+        return _aftermath(self)
+
+    @cached_property
+    def cautions(self) -> list[Any]:
+        return rules.of_ride(self)
+
+    def __repr__(self) -> str:
+        return f"<{self.outcome} after {self.distance:.1f} m, {self.duration:.1f} s, {self.end_voltage:.2f} V: {self.reason}>"
+
+
+def _where(r: Result) -> str:
+    slope = float(r._columns["slope"][-1])
+    kind = "" if abs(slope) < 0.005 else f", on the {'climb' if slope > 0 else 'descent'} of {100 * abs(slope):.1f} %"
+    return f"at {r.distance:.1f} m of {r.route.length:g} m{kind}"
+
+
+def _reason(r: Result) -> str:
+    c, volts = r.vehicle.controller, r.end_voltage
+    held = [s.by for s in r.held]
+    words = {
+        "arrived": f"It arrived after {r.duration:.1f} s with {volts:.1f} V at the terminals.",
+        "cut-off": f"The store fell to {volts:.1f} V under {r._columns['store_amps'][-1]:.0f} A {_where(r)}: "
+                   f"below the stop volts of {c.stop_voltage:g} V the drive switches off.",
+        "collapse": f"The drive asked for more power than the store can give {_where(r)}: its volts collapsed at {volts:.1f} V.",
+        "stalled": f"It stood still for five seconds {_where(r)}: {_limit_words(held, c)} the drive could not move it.",
+        "rolled back": f"It came to rest and rolled back {_where(r)}: {_limit_words(held, c)} the drive could not hold it.",
+        "too hot": f"The winding reached its limit of {r.vehicle.motor.temperature_limit - 273.15:.0f} °C {_where(r)}.",
+        "time limit": f"The time limit of {r.duration:.0f} s ended it {_where(r)}.",
+    }
+    return words[r.outcome]
+
+
+def _limit_words(held: list[str], c: Any) -> str:
+    last = next((by for by in reversed(held) if by not in ("standing", "throttle", "set speed")), "")
+    values = {"coil current limit": f"at the coil current limit of {c.coil_current_limit:g} A", "duty limit": "with the volts that were left",
+              "store current limit": f"at the store current limit of {c.store_current_limit:g} A"}
+    return values.get(last, "with what was asked of it")
+
+
+def _aftermath(r: Result) -> str:
+    if r.outcome != "cut-off":
+        return ""
+    c, state = r.vehicle.controller, r._rows[-1, 3:3 + r._sizes[0]]
+    later = r.vehicle.store.rested_after(state, c.latch_time)
+    slope, speed = float(r._columns["slope"][-1]), float(r._columns["speed"][-1])
+    again = "it would switch on again, and off again" if later >= c.resume_voltage else "it stays off"
+    grade, roll = abs(slope), r.vehicle.road.rolling_coefficient
+    rolls = f"it then rolls {'back' if slope > 0 else 'on'}: the friction brake must hold it" if grade > roll else "it rolls out and stands"
+    return (f"After {c.latch_time:g} s at rest the store shows {later:.1f} V ({c.resume_voltage:g} V to resume): {again}. "
+            f"From {speed:.1f} m/s {rolls}.")
