@@ -45,6 +45,7 @@ def stand_in_route(nodes=UP[0], slopes=UP[1], limits=((0.0, 3.0), (70.0, 2.4), (
 
 def stand_in_vehicle(coil_limit=45.0, teeth=76):
     return SimpleNamespace(
+        mass=192.0,
         store=SimpleNamespace(
             kind="capacitors",
             cells_in_series=14,

@@ -50,9 +50,8 @@ class Ranges:
 def _most(vehicle: Any, route: Any) -> float:
     """The store's energy down to its stop voltage, or a high guess of what the road asks, whichever is less [J]."""
     store = vehicle.store
-    mass = getattr(vehicle, "mass", 200.0)
     climbs = np.diff(route.heights)
-    road = mass * GRAVITY * (0.1 * route.length + float(climbs[climbs > 0].sum()) * 2)
+    road = vehicle.mass * GRAVITY * (0.1 * route.length + float(climbs[climbs > 0].sum()) * 2)
     if store.kind != "capacitors":
         return road
     farad = store.cell_capacitance * store.strings_in_parallel / store.cells_in_series

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 
 from evlab.look import BOOK, HEAD, NAME, QUIET, THIN, Build, Desk, Look, Update, fixed, number, shown, spread, width
@@ -147,10 +148,10 @@ class Rulers:
         )
 
     def _block(self, x: float, y: float, wide: float, high: float, key: str) -> None:
-        self.axes.add_patch(Rectangle((x, y), max(wide, 1.5), high, zorder=2, **self.look.fill(key)))
+        self.axes.add_artist(Rectangle((x, y), max(wide, 1.5), high, zorder=2, **self.look.fill(key)))
 
     def _thin(self, xs: Sequence[float], ys: Sequence[float]) -> None:
-        self.axes.plot(xs, ys, color=self.look.ink2, lw=0.8, ls="-", zorder=1)
+        self.axes.add_artist(Line2D(xs, ys, color=self.look.ink2, lw=0.8, ls="-", zorder=1))
 
     def _closure(self, result: Any) -> None:
         closed = abs(result.closure) <= result.closure_allowed

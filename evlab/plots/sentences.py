@@ -27,7 +27,7 @@ URGENCY = {
     "duty limit": 2,
     "slope begins": 3,
     "stop": 4,
-    "friction brake": 5,
+    "braking": 5, "friction brake": 5,
     "braking limit": 5,
     "go": 6,
     "slope ends": 6,
