@@ -5,7 +5,7 @@
 
 A page is run, every slider is moved by keyboard; then no cell and no slider may have raised an error (an error in a
 slider's callback shows in no cell: the kernel's messages are asked), every slider must have changed a picture and have
-a spoken name, every picture a text for those who cannot see it.  A screenshot of each stays in tests/browser/shots/.
+a spoken name, every picture a text for those who cannot see it.  Screenshots stay in tests/browser/shots/.
 A page that fails is tried once more, which is said aloud: a browser may stumble, a fault stays.
 
 The server is ours, on this computer alone, with throw-away settings, and is ended by its process number.
@@ -32,6 +32,7 @@ from typing import Any
 import page_scripts as js
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
+WINDOW = {"width": 1280, "height": 900}
 SHOTS = pathlib.Path(__file__).resolve().parent / "shots"
 THEMES = {"light": "JupyterLab Light", "dark": "JupyterLab Dark"}
 CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
@@ -156,7 +157,7 @@ def browser() -> Iterator[Browser]:
 
     with lab() as address, sync_playwright() as playwright, tempfile.TemporaryDirectory() as profile:
         context = playwright.chromium.launch_persistent_context(
-            profile, executable_path=CHROMIUM, headless=True, args=FLAGS, viewport={"width": 1280, "height": 900})
+            profile, executable_path=CHROMIUM, headless=True, args=FLAGS, viewport=WINDOW)
         yield Browser(context, address)
         context.close()
 
@@ -222,10 +223,15 @@ def becomes_true(page: Any, condition: str, argument: str) -> bool:
 
 
 def take_picture(page: Any, path: str, theme: str) -> None:
+    """Two: the window at the first slider, and the whole page in a window as high as it needs."""
     SHOTS.mkdir(exist_ok=True)
+    name = f"{pathlib.PurePath(path).stem}_{theme}"
     page.evaluate(js.TO_FIRST_SLIDER)
     page.wait_for_timeout(300)
-    page.screenshot(path=str(SHOTS / f"{pathlib.PurePath(path).stem}_{theme}.png"))
+    page.screenshot(path=str(SHOTS / f"{name}.png"))
+    page.set_viewport_size({"width": WINDOW["width"], "height": min(page.evaluate(js.WHOLE_HEIGHT), 8000)})
+    page.wait_for_timeout(300)
+    page.screenshot(path=str(SHOTS / f"{name}_whole.png"))
 
 
 def check(browser: Browser, path: str, theme: str) -> Visit:

@@ -6,6 +6,7 @@ THEME = "async name => { await window.jupyterapp.restored; " \
 # The notebook's panel, once its kernel rests.  From then on each error that it reports is noted, callbacks' included.
 OPEN = """async () => {
   const app = window.jupyterapp; await app.restored;
+  app.shell.collapseLeft();
   const wait = ms => new Promise(done => setTimeout(done, ms));
   for (let i = 0; i < 600; i++) {
     const panel = app.shell.currentWidget;
@@ -64,6 +65,11 @@ UNNAMED = """() => [
 
 TO_FIRST_SLIDER = """() => { const handle = document.querySelector('.jp-OutputArea-output .noUi-handle');
   const top = handle && handle.closest('.jp-OutputArea-output'); if (top) top.scrollIntoView({block: 'start'}); }"""
+
+# The window's height at which the page needs no scrolling: what surrounds the notebook, and the notebook.
+WHOLE_HEIGHT = """() => { const view = document.querySelector('.jp-Notebook .jp-WindowedPanel-outer')
+    || document.querySelector('.jp-Notebook');
+  return Math.ceil(window.innerHeight - view.clientHeight + view.scrollHeight); }"""
 
 # From a key on this handle to the first frame with another picture: its image is decoded, and that frame is painted.
 WATCH = """handle => {
