@@ -1,0 +1,158 @@
+"""Keeping a vehicle: the learner's own file, and saving that loses nothing.
+
+A file is written whole or not at all; a file that changed since it was read is left alone and written beside.
+"""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from evlab import data
+from evlab.units import InputError
+
+__all__ = ["Kept", "Origin", "keep", "own_file", "own_folder"]
+
+DEMO = "vehicles/two_shed_trike.toml"
+_ROOT = Path(__file__).resolve().parents[1]
+
+if TYPE_CHECKING:
+    _Path = Path
+else:
+    _Path = type(Path())  # the kind of path of this system, which can be added to
+
+
+class Kept(_Path):
+    """The path of a saved vehicle; shows itself as a sentence that tells what was done."""
+
+    words: str = ""
+
+    def __repr__(self) -> str:
+        return self.words or str(self)
+
+
+@dataclass
+class Origin:
+    """Where a vehicle comes from; shared by all its copies.
+
+    `text` and `values` as read; `name` for messages; `path` of the file or None; `where`, the words that name a field's
+    place; `seen`, every text that was read from or written to a file by this vehicle or a copy.
+    """
+
+    text: str
+    values: Mapping[str, Any]
+    name: str
+    path: Path | None
+    where: Callable[[str], str]
+    seen: set[str] = field(default_factory=set)
+
+    def __post_init__(self) -> None:
+        if self.path is not None:
+            self.seen.add(self.text)
+
+
+def own_folder() -> Path:
+    """The learner's folder, notebooks/mine of the clone, or what the environment variable EVLAB_MINE names."""
+    return Path(os.environ.get("EVLAB_MINE") or _ROOT / "notebooks" / "mine")
+
+
+def own_file() -> Path:
+    """The learner's own vehicle file; copied from the demonstration where there is none yet."""
+    path = own_folder() / "vehicle.toml"
+    if not path.exists():
+        _write(path, _without_fingerprint(data.read_text(DEMO)))
+    return path
+
+
+def keep(text: str, origin: Origin, path: str | Path | None) -> Kept:
+    """Write a vehicle's text to its file, or to `path`; see Vehicle.save."""
+    target = _target(origin, path)
+    if _under_data(target):
+        raise InputError(f"Input path of save must lie outside data/, where nothing is written; instead received {target.name} there.")
+    if origin.path is None or _under_data(origin.path):
+        text = _without_fingerprint(text)
+    if not target.exists():
+        return _kept(target, text, origin, f"Kept in {target.name}.")
+    there = _there(target)
+    if there == text:
+        return _said(target, f"{target.name} holds this vehicle already; nothing was written.")
+    if there in origin.seen and target == _resolved(origin):
+        return _kept(target, text, origin, f"Kept in {target.name}.")
+    return _beside(target, text, origin)
+
+
+def _target(origin: Origin, path: str | Path | None) -> Path:
+    if path is None:
+        own = origin.path is None or _under_data(origin.path)
+        return (own_folder() / "vehicle.toml" if own else origin.path or Path()).resolve()
+    target = Path(path).expanduser().resolve()
+    if target.suffix != ".toml":
+        raise InputError(f"Input path of save must end in .toml; instead received {str(path)!r}.")
+    if not target.parent.is_dir():
+        raise InputError(f"Input path of save must lie in a folder that is there; instead received {str(path)!r}.")
+    return target
+
+
+def _resolved(origin: Origin) -> Path | None:
+    return _target(origin, None)
+
+
+def _under_data(path: Path) -> bool:
+    return path.resolve().is_relative_to(data.FOLDER.resolve())
+
+
+def _without_fingerprint(text: str) -> str:
+    """A demonstration's text for the learner's own file: it is going to change, so its fingerprint says nothing."""
+    return "".join(row for row in text.splitlines(keepends=True) if not row.startswith("# sha256:"))
+
+
+def _there(path: Path) -> str | None:
+    """The text of the file that is there; None where it is none of ours to read."""
+    try:
+        return path.read_bytes().decode("utf-8").removeprefix("\ufeff")
+    except (UnicodeDecodeError, OSError):
+        return None
+
+
+def _beside(target: Path, text: str, origin: Origin) -> Kept:
+    number = 2
+    while (other := target.with_name(f"{target.stem}-{number}.toml")).exists() and _there(other) not in (text, *origin.seen):
+        number += 1
+    return _kept(other, text, origin, f"{target.name} is not the file that this vehicle was read from, or has changed since: "
+                 f"it was left alone, and the vehicle kept beside it in {other.name}.")
+
+
+def _kept(path: Path, text: str, origin: Origin, words: str) -> Kept:
+    if not path.exists() or _there(path) != text:
+        _write(path, text)
+    origin.seen.add(text)
+    return _said(path, words)
+
+
+def _said(path: Path, words: str) -> Kept:
+    kept = Kept(str(path))
+    kept.words = words
+    return kept
+
+
+def _write(path: Path, text: str) -> None:
+    """The whole file or nothing: a temporary file beside it, pressed onto the disk, then put in its place."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.stem}-", suffix=".part")
+        part = Path(name)
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(text.encode("utf-8"))
+                file.flush()
+                os.fsync(file.fileno())
+            part.chmod(path.stat().st_mode & 0o777 if path.exists() else 0o644)
+            part.replace(path)
+        finally:
+            part.unlink(missing_ok=True)
+    except OSError as wrong:
+        raise InputError(f"Input path of save must be a place that can be written; instead {path} said: {wrong.strerror or wrong}.") from wrong

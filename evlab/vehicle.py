@@ -1,0 +1,367 @@
+"""The vehicle: all parts put together, from one file that travels through the notebooks.
+
+A Vehicle never changes; `change` and `adopt` make another one.  Its text is made only when it is asked for or saved.
+"""
+
+from __future__ import annotations
+
+import datetime
+import hashlib
+import html
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+from pathlib import Path
+from typing import Any, NoReturn
+
+from evlab import data, keeping
+from evlab.controller import Controller
+from evlab.driver import SetSpeed, ThrottleHeld
+from evlab.gearing import Gearing
+from evlab.glossary import GLOSSARY, Entry, nearest
+from evlab.motor import Motor
+from evlab.road import Road, effective_mass
+from evlab.store import CapacitorBank, Supply
+from evlab.units import InputError, read
+from evlab.vehicle_file import KINDS, TABLES, fields_of, read_bytes, read_text, written
+from evlab.vehicle_values import Known, Value, known, plain_basis, shown, with_known
+
+__all__ = ["Identity", "Load", "Vehicle", "load_vehicle"]
+
+
+@dataclass(frozen=True)
+class Identity:
+    """The [vehicle] table: name, note, whether it is invented; masses [kg] of what is no part of its own."""
+
+    name: str
+    note: str
+    invented: bool
+    frame_mass: float
+    allowance_mass: float
+    wheels_rotating_mass: float
+
+
+@dataclass(frozen=True)
+class Load:
+    """The [load] table: rider and cargo [kg]."""
+
+    rider: float
+    cargo: float
+
+    @property
+    def mass(self) -> float:
+        """Rider and cargo together [kg]."""
+        return self.rider + self.cargo
+
+
+_MAKERS: dict[str, Any] = {"vehicle": Identity, "load": Load, "motor": Motor, "controller": Controller, "gearing": Gearing, "road": Road}
+
+
+class Vehicle:
+    """All parts of one vehicle, read-only: .vehicle .load .store .motor .controller .gearing .road .driver.
+
+    Made by `load_vehicle`, `Vehicle.from_text`, or from another one by `change` and `adopt`.
+    """
+
+    vehicle: Identity
+    load: Load
+    store: CapacitorBank | Supply
+    motor: Motor
+    controller: Controller
+    gearing: Gearing
+    road: Road
+    driver: SetSpeed | ThrottleHeld
+
+    def __init__(self, values: Mapping[str, Value], origin: keeping.Origin, parts: Mapping[str, Any] | None = None) -> None:
+        """From checked values; for use by this module.  `parts` are those that need not be made again."""
+        made = {t: (parts or {}).get(t) or _part(t, values) for t in TABLES}
+        self.__dict__.update(made, _values=dict(values), _origin=origin)
+        _together(self, origin.where)
+
+    def __setattr__(self, name: str, value: object) -> NoReturn:
+        raise AttributeError(f"A vehicle never changes: write vehicle = vehicle.change(...) to get another one, instead of setting {name}.")
+
+    @classmethod
+    def from_text(cls, text: str, name: str = "a vehicle") -> Vehicle:
+        """A vehicle from the text of a vehicle file; `name` stands in messages.  Raises InputError in words."""
+        values = read_text(text, name)
+        return cls(values, keeping.Origin(text, values, name, None, _line_of(text, name)))
+
+    # ------------------------------------------------------------ what it says
+    @property
+    def name(self) -> str:
+        return self.vehicle.name
+
+    @property
+    def path(self) -> Path | None:
+        """The file it was read from; None for a text."""
+        return self._origin.path
+
+    @property
+    def kept(self) -> datetime.datetime | None:
+        """When its file was last changed; None without one."""
+        if self.path is None or not self.path.is_file():
+            return None
+        return datetime.datetime.fromtimestamp(self.path.stat().st_mtime).astimezone()
+
+    @cached_property
+    def mass(self) -> float:
+        """Everything that is lifted: frame, allowance, parts, rider and cargo [kg]."""
+        parts = (self.store, self.motor, self.controller, self.gearing, self.load)
+        return math.fsum([self.vehicle.frame_mass, self.vehicle.allowance_mass, *(p.mass for p in parts)])
+
+    @cached_property
+    def effective_mass(self) -> float:
+        """What has to be accelerated: the mass, the wheels' inertia and the rotor's through the gearing [kg]."""
+        return float(effective_mass(self.mass, self.vehicle.wheels_rotating_mass, self.motor.inertia, self.gearing.ratio,
+                                    self.gearing.wheel_radius))
+
+    @cached_property
+    def text(self) -> str:
+        """The vehicle file's text with the present values, comments kept."""
+        return written(self._origin.text, self._origin.values, self._values)
+
+    def value(self, name: str) -> Value:
+        """Value [SI], basis ("assumed", "designed", "measured"), spread [SI] and glossary entry of a field, "store.mass"."""
+        if name not in self._values:
+            raise _no_field(name, self._values)
+        return self._values[name]
+
+    def values(self) -> dict[str, Value]:
+        """All fields with their values, in the order of the file's tables."""
+        return dict(self._values)
+
+    def differences(self, other: Vehicle) -> dict[str, tuple[Any, Any]]:
+        """{field: (value here [SI], value there [SI])} where the two differ; None where one has no such field."""
+        mine, theirs = self._values, other._values
+        pairs = {f: (mine[f].value if f in mine else None, theirs[f].value if f in theirs else None) for f in {**mine, **theirs}}
+        return {f: (a, b) for f, (a, b) in pairs.items() if a != b}
+
+    # ------------------------------------------------------------ another one
+    def change(self, values: Mapping[str, Any] | None = None, *, vehicle: Mapping[str, Any] | None = None,
+               load: Mapping[str, Any] | None = None, store: Mapping[str, Any] | None = None,
+               motor: Mapping[str, Any] | None = None, controller: Mapping[str, Any] | None = None,
+               gearing: Mapping[str, Any] | None = None, road: Mapping[str, Any] | None = None,
+               driver: Mapping[str, Any] | None = None) -> Vehicle:
+        """A copy with other values; this one stays as it is.
+
+        Parameters: `values`, {"store.cell_capacitance": "350 F"}; or a table by name, store={"cell_capacitance": 350.0}.
+        A number is SI, a text carries its unit, a Quantity is checked.  A new value counts as designed (chosen fields)
+        or assumed (found ones); a number keeps the relative spread of the value it replaces, a text says all there is.
+        Another store.kind (or driver.kind) needs the fields of that kind; those of the old one drop out.
+        Raises InputError in words; for an unknown name with the nearest one.
+        """
+        tables = {"vehicle": vehicle, "load": load, "store": store, "motor": motor, "controller": controller,
+                  "gearing": gearing, "road": road, "driver": driver}
+        given = dict(values or {})
+        for table, rows in tables.items():
+            given.update({f"{table}.{key}": raw for key, raw in (rows or {}).items()})
+        now = dict(self._values)
+        for name in ("store.kind", "driver.kind"):
+            if name in given:
+                _switch(now, name, given)
+        for name, raw in given.items():
+            if name not in now:
+                raise _no_field(name, now)
+            now[name] = _changed(now[name], raw)
+        kept = {t: getattr(self, t) for t in TABLES if not any(name.partition(".")[0] == t for name in given)}
+        return Vehicle(now, self._origin, kept)
+
+    def adopt(self, found: Any, only: Iterable[str] | None = None) -> Vehicle:
+        """A copy with measured values taken over: basis "measured"; what was designed or assumed is kept beside it.
+
+        Parameters: `found`, {field: (value, spread) or (value, spread, log)} in SI or text, or an object whose table()
+        has fields as its index and the columns value and sd; `only`, the fields to take (all by default).
+        Raises InputError in words.
+        """
+        rows = _rows(found)
+        chosen = list(rows) if only is None else ([only] if isinstance(only, str) else list(only))
+        now = dict(self._values)
+        for name in chosen:
+            if name not in rows:
+                raise InputError(f"Input only of adopt must name what was found ({', '.join(rows)}); instead received {name!r}.{nearest(name, rows)}")
+            if name not in now:
+                raise _no_field(name, now)
+            value, spread, log = rows[name]
+            now[name] = _measured(now[name], value, spread, log)
+        return Vehicle(now, self._origin)
+
+    def save(self, path: str | Path | None = None) -> keeping.Kept:
+        """Keep the vehicle in its file, or in `path`; returns the path, which shows in words what was done.
+
+        Saving is atomic and keeps comments.  Files under data/ are never written: a demonstration vehicle goes to the
+        learner's own file.  A file that is not the one that was read is left alone: the vehicle is written beside it.
+        """
+        return keeping.keep(self.text, self._origin, path)
+
+    # ------------------------------------------------------------ how it shows itself
+    def _table(self) -> list[tuple[str, str, str, str]]:
+        rows = [(v.field, v.entry.label, shown(v.entry, v.known[v.basis]), v.basis if v.entry.kind != "text" else "")
+                for v in self._values.values()]
+        return [*rows, ("", "Mass, all together", f"{self.mass:.6g} kg", "computed"),
+                ("", "Effective mass", f"{self.effective_mass:.6g} kg", "computed")]
+
+    def __repr__(self) -> str:
+        return "\n".join([f"{self.name} ({self._origin.name})",
+                          *(f"  {field:<32} {said:<28} {basis}".rstrip() for field, label, said, basis in
+                            ((f or name, name, s, b) for f, name, s, b in self._table()))])
+
+    def _repr_html_(self) -> str:
+        cells = "".join("<tr>" + "".join(f"<td style='text-align:left'>{html.escape(c)}</td>" for c in row) + "</tr>"
+                        for row in self._table())
+        head = "".join(f"<th scope='col' style='text-align:left'>{c}</th>" for c in ("field", "name", "value", "basis"))
+        return (f"<table><caption>{html.escape(self.name)} ({html.escape(self._origin.name)})</caption>"
+                f"<thead><tr>{head}</tr></thead><tbody>{cells}</tbody></table>")
+
+
+def load_vehicle(name_or_path: str | Path | None = None) -> Vehicle:
+    """A vehicle from its file.
+
+    Parameters: `name_or_path`, a demonstration vehicle of data/vehicles by its name, such as "two_shed_trike"; a path to
+    a .toml file; or nothing: the learner's own file, notebooks/mine/vehicle.toml, copied from the demonstration at the
+    first call (another folder by the environment variable EVLAB_MINE).
+    Raises FileNotFoundError with the nearest name; InputError: one sentence with file, line, field, what was received
+    and what would be right.
+    """
+    if name_or_path is None:
+        return _from_path(keeping.own_file())
+    path = Path(name_or_path)
+    if path.suffix or len(path.parts) != 1 or path.is_dir():
+        return _from_path(path)
+    names = [n[9:-5] for n in data.names() if n.startswith("vehicles/") and n.endswith(".toml")]
+    if str(name_or_path) not in names:
+        raise FileNotFoundError(f"There is no vehicle {str(name_or_path)!r}.{nearest(name_or_path, names)} "
+                                f"Ours: {', '.join(names)}. Your own: load_vehicle() without a name, or the path of a .toml file.")
+    file = f"vehicles/{name_or_path}.toml"
+    return _made(data.read_text(file), data.path(file))
+
+
+def _from_path(path: Path) -> Vehicle:
+    return _made(read_bytes(path), path.resolve())
+
+
+def _made(text: str, path: Path) -> Vehicle:
+    values = read_text(text, path.name)
+    return Vehicle(values, keeping.Origin(text, values, path.name, path, _line_of(text, path.name)))
+
+
+# ---------------------------------------------------------------- parts from values
+def _part(table: str, values: Mapping[str, Value]) -> Any:
+    kind = values[f"{table}.kind"].value if table in KINDS else ""
+    maker = KINDS[table][kind] if kind else _MAKERS[table]
+    return maker(**{name.partition(".")[2]: values[name].value for name in fields_of(table, kind)
+                    if not (kind and name == f"{table}.kind")})
+
+
+def _together(v: Vehicle, where: Any) -> None:
+    """What the parts must agree on.  Raises InputError in words."""
+    def refuse(name: str, must: str, got: str) -> NoReturn:
+        raise InputError(f"Input {where(name)} must be {must}; instead received {got}.")
+
+    if v.mass <= 0:
+        refuse("vehicle.frame_mass", "such that the total mass is above zero", "a total of 0 kg")
+    low, high = v.controller.stop_voltage, v.controller.resume_voltage
+    if high < low:
+        refuse("controller.resume_voltage", f"at least the stop volts, {low:g} V", f"{high:g} V")
+    if (v.motor.kind == "brushed") != (v.motor.dress == "terminal"):
+        right = '"terminal" for a brushed motor' if v.motor.kind == "brushed" else '"phase peak", "line peak", "line rms" or "six-step mean" for three phases'
+        refuse("motor.dress", right, f'"{v.motor.dress}"')
+    if isinstance(v.store, CapacitorBank) and v.store.cell_surge_voltage < v.store.cell_rated_voltage:
+        refuse("store.cell_surge_voltage", f"at least the rated cell volts, {v.store.cell_rated_voltage:g} V", f"{v.store.cell_surge_voltage:g} V")
+
+
+def _line_of(text: str, name: str) -> Any:
+    """The words that name a field and its place, for a message."""
+    def where(field: str) -> str:
+        from evlab.toml_lines import key_lines
+
+        table, _, key = field.partition(".")
+        line = key_lines(text).get((table, key))
+        return f"{key} of [{table}] ({name}" + (f", line {line})" if line else ")")
+
+    return where
+
+
+# ---------------------------------------------------------------- changes
+def _no_field(name: object, there: Mapping[str, Value]) -> InputError:
+    e = GLOSSARY.get(str(name))
+    if e is not None and e.table in KINDS:
+        hint = f" It goes with another {e.table}.kind than {there[f'{e.table}.kind'].value!r}."
+    else:
+        table, _, key = str(name).partition(".")
+        homes = [f for f in there if f.partition(".")[2] == (key or table)]
+        hint = f" Did you mean {homes[0]!r}?" if homes and str(name) not in there else nearest(name, there)
+    return InputError(f"Input {name!r} must be a field of the vehicle, like 'store.cell_capacitance'; instead received an unknown name.{hint}")
+
+
+def _changed(old: Value, raw: Any) -> Value:
+    e = old.entry
+    this = known(e, raw, f"{e.short} of [{e.table}]", numbers_are_si=True)
+    basis = plain_basis(e)
+    before = old.known.get(basis)
+    if before is not None and before.spread is not None and this.spread is None and not isinstance(raw, str):
+        this = replace(this, spread=before.spread * (this.value / before.value if before.value else 1.0))
+    if not old.log and len(old.known) == 1 and old.basis in (basis, "assumed"):
+        return Value(old.field, basis, {basis: this if this.unit is not None else replace(this, unit=old.known[old.basis].unit)})
+    return with_known(old, basis, this)
+
+
+def _switch(now: dict[str, Value], name: str, given: Mapping[str, Any]) -> None:
+    """Another kind of store or driver: the old one's fields go, the new one's must be given where they have no default."""
+    table = name.partition(".")[0]
+    kind = known(GLOSSARY[name], given[name], f"kind of [{table}]", numbers_are_si=True).value
+    wanted = fields_of(table, kind)
+    lacking = [f for f in wanted if f not in now and f not in given and GLOSSARY[f].default is None]
+    if lacking:
+        raise InputError(f"Input kind of [{table}] must come with all fields of the kind {kind!r}; instead {', '.join(lacking)} "
+                         f"{'is' if len(lacking) == 1 else 'are'} missing.")
+    for field in [f for f in now if f.partition(".")[0] == table and f not in wanted]:
+        del now[field]
+    for field in wanted:
+        if field not in now:
+            e: Entry = GLOSSARY[field]
+            value = e.default if field not in given else known(e, given[field], f"{e.short} of [{table}]", numbers_are_si=True).value
+            now[field] = Value(field, "assumed", {"assumed": Known(value)})
+
+
+def _rows(found: Any) -> dict[str, tuple[Any, Any, str]]:
+    """{field: (value, spread, log)} of what was found, in whichever dress it comes."""
+    if hasattr(found, "table"):
+        frame = found.table()
+        log = str(getattr(found, "log", "") or "")
+        return {str(name): (row["value"], row["sd"], log) for name, row in frame.iterrows()}
+    if not isinstance(found, Mapping):
+        raise InputError(f"Input found of adopt must be {{field: (value, spread)}}; instead received {type(found).__name__}.")
+    rows = {}
+    for name, row in found.items():
+        parts = tuple(row) if isinstance(row, tuple | list) else (row,)
+        if not 1 <= len(parts) <= 3:
+            raise InputError(f"Input {name} of adopt must be (value, spread) or (value, spread, log); instead received {row!r}.")
+        value, spread, log = (*parts, None, "")[:3] if len(parts) == 1 else (*parts, "")[:3]
+        rows[str(name)] = (value, spread, str(log or ""))
+    return rows
+
+
+def _measured(old: Value, value: Any, spread: Any, log: str) -> Value:
+    e = old.entry
+    if e.kind not in ("chosen", "found"):
+        raise InputError(f"Input {e.name} of adopt must be a quantity that can be measured; instead received {e.label!r}, which is chosen.")
+    this = known(e, value, f"{e.short} of [{e.table}], measured,", numbers_are_si=True)
+    if spread is not None and not (isinstance(spread, float) and math.isnan(spread)):
+        this = replace(this, spread=_spread(e, spread))
+    file = Path(log) if log else None
+    mark = hashlib.sha256(file.read_bytes()).hexdigest() if file is not None and file.is_file() else ""
+    return with_known(old, "measured", this, log=log, sha256=mark)
+
+
+def _spread(e: Entry, spread: Any) -> float:
+    """A spread in SI: a number, or text such as '6 F' (a step, so '2 degC' is 2 K)."""
+    if isinstance(spread, str):
+        parts = spread.split(maxsplit=1)
+        unit = parts[1] if len(parts) > 1 else ""
+        return float(read(f"0 +/- {parts[0]} {unit}", e, f"spread of {e.name}").spread or 0.0)
+    number = float(spread)
+    if not math.isfinite(number) or number < 0:
+        raise InputError(f"Input spread of {e.name} must be zero or more; instead received {spread!r}.")
+    return number

@@ -1,0 +1,322 @@
+"""The vehicle file as text: read into checked values, written back with its comments kept.
+
+Read with the standard library's reader, which names the line of a slip; written with tomlkit, which keeps comments and
+order.  Nothing in a file is ever executed.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import fields as parts_of
+from pathlib import Path
+from typing import Any
+
+from evlab import driver, store
+from evlab.controller import Controller
+from evlab.gearing import Gearing
+from evlab.glossary import GLOSSARY, Entry, nearest
+from evlab.motor import Motor
+from evlab.road import Road
+from evlab.toml_lines import key_lines
+from evlab.units import InputError, read, write
+from evlab.vehicle_values import BASES, Known, Value, known, plain_basis
+
+__all__ = ["FORMAT", "KINDS", "TABLES", "fields_of", "read_bytes", "read_text", "written"]
+
+FORMAT = 1
+LARGEST = 1_000_000
+TABLES = ("vehicle", "load", "store", "motor", "controller", "gearing", "road", "driver")
+LATER = ("motor.magnets", "motor.winding", "charger", "costs")
+# The tables whose kind decides which fields they have, and the part each kind makes.
+KINDS: dict[str, dict[str, type]] = {
+    "store": {c.kind: c for c in (store.CapacitorBank, store.Supply)},
+    "driver": {c.kind: c for c in (driver.SetSpeed, driver.ThrottleHeld)},
+}
+_PARTS: dict[str, type] = {"motor": Motor, "controller": Controller, "gearing": Gearing, "road": Road}
+_EXTRA = ("log", "sha256", "use")
+
+
+def fields_of(table: str, kind: str = "") -> tuple[str, ...]:
+    """The fields (dotted) that a table of the vehicle file has; for a store or driver, those of its kind."""
+    if table in KINDS:
+        return (f"{table}.kind", *(f"{table}.{f.name}" for f in parts_of(KINDS[table][kind])))
+    if table in _PARTS:
+        return tuple(f"{table}.{f.name}" for f in parts_of(_PARTS[table]))
+    return tuple(name for name, e in GLOSSARY.items() if e.table == table)
+
+
+# ---------------------------------------------------------------- bytes
+_MAGIC = ((b"\x89PNG", "a picture (PNG)"), (b"\xff\xd8\xff", "a picture (JPEG)"), (b"%PDF", "a PDF document"),
+          (b"PK\x03\x04", "a packed file (zip, or an office document)"), (b"\x1f\x8b", "a packed file (gzip)"),
+          (b"\xff\xfe", "text saved as UTF-16: save it as UTF-8"), (b"\xfe\xff", "text saved as UTF-16: save it as UTF-8"))
+
+
+def read_bytes(path: Path) -> str:
+    """The text of a vehicle file.  Raises FileNotFoundError, or InputError in words for a file of another kind."""
+    if not path.exists():
+        near = nearest(path.name, [p.name for p in path.parent.glob("*.toml")] if path.parent.is_dir() else [])
+        raise FileNotFoundError(f"There is no file {path}.{near}")
+    if not path.is_file():
+        raise _not_a_vehicle(path.name, "a folder")
+    size = path.stat().st_size
+    if size > LARGEST:
+        raise InputError(f"Input file {path.name} must be smaller than 1 MB; instead received {size / 1e6:.1f} MB. Is it a vehicle file?")
+    raw = path.read_bytes()
+    for magic, what in _MAGIC:
+        if raw.startswith(magic):
+            raise _not_a_vehicle(path.name, what)
+    if b"\0" in raw:
+        raise _not_a_vehicle(path.name, "a binary file")
+    try:
+        text = raw.decode("utf-8").removeprefix("\ufeff")  # some editors put a mark before the first letter
+    except UnicodeDecodeError as wrong:
+        line = raw.count(b"\n", 0, wrong.start) + 1
+        raise InputError(f"Input file {path.name} must be UTF-8 text; instead line {line} holds a byte that is not. "
+                         "Save it as UTF-8.") from None
+    return text
+
+
+def _not_a_vehicle(name: str, what: str) -> InputError:
+    return InputError(f"Input file {name} must be a vehicle file (TOML text with tables like [store] and [motor]); instead received {what}.")
+
+
+# ---------------------------------------------------------------- text to values
+def read_text(text: str, name: str) -> dict[str, Value]:
+    """The values of a vehicle file's text, by dotted field, every one checked.
+
+    Parameters: `text`; `name`, the file's name for messages.
+    Raises InputError: one sentence with file, line, field, what was received and what would be right.
+    """
+    _kind_of_text(text, name)
+    book = _parsed(text, name)
+    lines = key_lines(text)
+    _format(book, name, lines)
+    for table in book:
+        if table != "format":
+            _known_table(table, book[table], name, lines)
+    values: dict[str, Value] = {}
+    for table in TABLES:
+        values.update(_table(table, book.get(table, {}), name, lines))
+    return values
+
+
+def _kind_of_text(text: str, name: str) -> None:
+    start = text.lstrip()[:1]
+    if not start:
+        raise _not_a_vehicle(name, "an empty file")
+    if start == "{":
+        raise _not_a_vehicle(name, "a notebook" if '"nbformat"' in text else "JSON")
+    if start == "<":
+        raise _not_a_vehicle(name, "a web page or XML")
+
+
+def _parsed(text: str, name: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as wrong:
+        told = re.search(r"at line (\d+)", str(wrong))
+        rows = text.split("\n")
+        number = int(told[1]) if told else len(rows)
+        row = rows[number - 1].strip()
+        must = _right_row(str(wrong), row, "\n".join(rows[:number - 1]))
+        shown = row if len(row) < 80 else row[:77] + "..."
+        raise InputError(f"Input line {number} of {name} must be {must}; instead received {shown!r}.") from None
+
+
+def _right_row(wrong: str, row: str, above: str) -> str:
+    """What would be right in a line that is no TOML, or that says something twice."""
+    key, equals, value = (part.strip() for part in row.partition("="))
+    if any(word in wrong for word in ("overwrite", "twice", "immutable", "already")):
+        paths = [(p, at) for p, at in key_lines(above).items() if p and p[-1] == key.strip("[]\"' ").rpartition(".")[2]]
+        return "the only one of its name" + (f" (it stands in line {paths[-1][1]} already)" if paths else "")
+    if equals and value[:1] not in ("", '"', "'", "{", "["):
+        slip = value.partition("#")[0].strip()
+        if slip.lower() in ("true", "false", "yes", "no"):
+            return f"written {key} = {'true' if slip.lower() in ('true', 'yes') else 'false'}, in small letters"
+        return f'written with quotes, like {key} = "{slip}"'
+    if equals and not value:
+        return f'a key with its value, like {key} = "..."'
+    if value.count('"') % 2:
+        return "closed by the same quote that opens it"
+    return 'a table like [store], or a key with its value, like cell_capacitance = "650 F"'
+
+
+def _format(book: Mapping[str, Any], name: str, lines: Mapping[tuple[str, ...], int]) -> None:
+    made = book.get("format")
+    if type(made) is int and made > FORMAT:
+        raise InputError(f"Input format of {name} (line {lines.get(('format',), 1)}) must be {FORMAT}; instead received {made}: "
+                         "the file comes from a newer version, take that one to read it.")
+    if type(made) is not int or made != FORMAT:
+        line = f" (line {lines[('format',)]})" if ("format",) in lines else ""
+        got = "nothing" if made is None else repr(made)
+        raise InputError(f"Input format of {name}{line} must be given as format = {FORMAT}, above the first table; instead received {got}.")
+
+
+def _known_table(table: str, got: Any, name: str, lines: Mapping[tuple[str, ...], int]) -> None:
+    line = lines.get((table,), 1)
+    if table in LATER:
+        raise InputError(f"Input [{table}] of {name} (line {line}) must be left out: this table is not in this version; known are {_all(TABLES)}.")
+    if table not in TABLES:
+        home = [e.table for e in GLOSSARY.values() if e.short == table and e.table in TABLES]
+        hint = f" It belongs in [{home[0]}]." if home else nearest(table, TABLES)
+        raise InputError(f"Input {table} of {name} (line {line}) must be one of {_all(TABLES)}; instead received {table!r}.{hint}")
+    if not isinstance(got, dict):
+        raise InputError(f"Input {table} of {name} (line {line}) must be a table, headed [{table}]; instead received {got!r}.")
+
+
+def _all(tables: tuple[str, ...]) -> str:
+    return " ".join(f"[{t}]" for t in tables)
+
+
+def _table(table: str, got: Mapping[str, Any], name: str, lines: Mapping[tuple[str, ...], int]) -> dict[str, Value]:
+    def where(key: str) -> str:
+        line = lines.get((table, key)) or lines.get((table,))
+        return f"{key} of [{table}] ({name}" + (f", line {line})" if line else ")")
+
+    kind = ""
+    if table in KINDS:
+        kind = _value(GLOSSARY[f"{table}.kind"], got, where).value
+    wanted = {GLOSSARY[f].short: GLOSSARY[f] for f in fields_of(table, kind)}
+    for key in got:
+        if key not in wanted:
+            raise _unknown(table, kind, key, tuple(wanted), where(key))
+    return {e.name: _value(e, got, where) for e in wanted.values()}
+
+
+def _unknown(table: str, kind: str, key: str, wanted: tuple[str, ...], where: str) -> InputError:
+    if f"{table}.{key}" in LATER:
+        return InputError(f"Input {where} must be left out: [{table}.{key}] is not in this version.")
+    other = GLOSSARY.get(f"{table}.{key}")
+    homes = [e.table for e in GLOSSARY.values() if e.short == key and e.table in TABLES]
+    if other:
+        hint = f" It goes with another kind than {kind!r}."
+    elif homes:
+        hint = f" It belongs in [{homes[0]}]."
+    else:
+        hint = nearest(key, wanted)
+    return InputError(f"Input {where} must be one of {', '.join(wanted)}; instead received the unknown key {key!r}.{hint}")
+
+
+def _value(e: Entry, got: Mapping[str, Any], where: Any) -> Value:
+    """The value of one field of a table; the glossary's usual one where the file may leave it out."""
+    place = where(e.short)
+    if e.short not in got:
+        if e.default is None:
+            raise InputError(f"Input {place} must be given, like {e.short} = {_example(e)}; instead it is missing.")
+        return Value(e.name, "assumed", {"assumed": Known(e.default)})
+    raw = got[e.short]
+    if isinstance(raw, dict) and e.kind in ("chosen", "found", "count"):
+        return _rich(e, raw, place)
+    return Value(e.name, plain_basis(e), {plain_basis(e): known(e, raw, place, numbers_are_si=False)})
+
+
+def _rich(e: Entry, raw: Mapping[str, Any], place: str) -> Value:
+    """A value of an inline table: what was assumed, designed, measured; from which log; and which of them to use."""
+    for key in raw:
+        if key not in (*BASES, *_EXTRA):
+            raise InputError(f"Input {place} must hold the keys {', '.join((*BASES, *_EXTRA))}; instead received "
+                             f"{key!r}.{nearest(key, (*BASES, *_EXTRA))}")
+    for key in _EXTRA:
+        if key in raw and not isinstance(raw[key], str):
+            raise InputError(f"Input {key} in {place} must be text in quotes; instead received {raw[key]!r}.")
+    there = {b: known(e, raw[b], f"{b} value in {place}", numbers_are_si=False) for b in BASES if b in raw}
+    if not there:
+        raise InputError(f"Input {place} must hold an assumed, designed or measured value; instead received none.")
+    use = raw.get("use", default_use(there))
+    if use not in there:
+        raise InputError(f"Input use in {place} must name a value that is there ({', '.join(there)}); instead received {use!r}.")
+    return Value(e.name, use, there, raw.get("log", ""), raw.get("sha256", ""))
+
+
+def default_use(there: Mapping[str, Known]) -> str:
+    """The strongest of the bases that are there."""
+    return next(b for b in reversed(BASES) if b in there)
+
+
+def _example(e: Entry) -> str:
+    if e.kind in ("text", "choice"):
+        return f'"{e.choices[0] if e.choices else "..."}"'
+    if e.kind == "switch":
+        return "false"
+    low, high = e.low or 0.0, e.high or 1.0
+    value = float(f"{(low * high) ** 0.5 if low > 0 else high / 10:.2g}")
+    return str(int(value)) if e.kind == "count" else str(_toml(e, Known(value), quotes=True))
+
+
+# ---------------------------------------------------------------- values to text
+def written(text: str, before: Mapping[str, Value], now: Mapping[str, Value]) -> str:
+    """The text with the values that changed put in; comments, order and everything else stay.
+
+    Parameters: `text`, as it was read; `before`, the values it held; `now`, those it shall hold.
+    """
+    changed = {f: v for f, v in now.items() if before.get(f) != v}
+    dropped = [f for f in before if f not in now]
+    if not changed and not dropped:
+        return text
+    import tomlkit
+
+    book = tomlkit.parse(text)
+    for name in dropped:
+        table, _, key = name.partition(".")
+        if key in book.get(table, {}):
+            del book[table][key]  # type: ignore[union-attr]
+    for name, value in changed.items():
+        table, _, key = name.partition(".")
+        if table not in book:
+            book[table] = tomlkit.table()
+        book[table][key] = _item(value)  # type: ignore[index]
+    made = tomlkit.dumps(book)
+    _same(read_text(made, "the text made for saving"), now)
+    return made
+
+
+def _item(value: Value) -> Any:
+    e = value.entry
+    if list(value.known) == [plain_basis(e)] and not value.log and not value.sha256:
+        return _toml(e, value.known[value.basis])
+    import tomlkit
+
+    item = tomlkit.inline_table()
+    for basis in BASES:
+        if basis in value.known:
+            item[basis] = _toml(e, value.known[basis])
+    for key, told in (("log", value.log), ("sha256", value.sha256)):
+        if told:
+            item[key] = told
+    if len(value.known) > 1:
+        item["use"] = value.basis
+    return item
+
+
+def _toml(e: Entry, this: Known, quotes: bool = False) -> Any:
+    """The value as TOML holds it; it reads back to the last bit."""
+    if e.kind in ("text", "choice", "switch", "count"):
+        return this.value
+    if e.unit == "" and this.unit in (None, "") and this.spread is None:
+        return float(this.value)
+    unit = this.unit if this.unit is not None else ("" if e.unit == "" else e.shown)
+    text = _exact(e, this, unit)
+    return f'"{text}"' if quotes else text
+
+
+def _exact(e: Entry, this: Known, unit: str) -> str:
+    text = write(this.value, e, this.spread, unit)
+    back = read(text, e)
+    if (back.value, back.spread) == (this.value, this.spread):
+        return text
+    base = "" if e.unit == "" else next(s for s in e.accepts if _is_si(e, s))  # in SI nothing is converted
+    spread = "" if this.spread is None else f" +/- {this.spread!r}"
+    return f"{this.value!r}{spread} {base}".rstrip()
+
+
+def _is_si(e: Entry, spelling: str) -> bool:
+    return read(f"1 {spelling}", e).value == 1.0 and read(f"0 {spelling}", e).value == 0.0
+
+
+def _same(made: Mapping[str, Value], wanted: Mapping[str, Value]) -> None:
+    for name in {*made, *wanted}:
+        a, b = made.get(name), wanted.get(name)
+        if a is None or b is None or (a.value, a.spread, a.basis, a.log) != (b.value, b.spread, b.basis, b.log):
+            raise InputError(f"Input {name} could not be written faithfully ({b} became {a}); nothing was saved.")
