@@ -14,7 +14,7 @@ _STAGES = ("road", "store", "motor", "controller", "gearing", "units", "glossary
            "identification", "data")
 _NAMES = {
     "load_vehicle": "vehicle", "Vehicle": "vehicle", "load_route": "route", "Route": "route", "Wind": "route",
-    "ride": "riding", "compare": "riding", "SetSpeed": "driver", "ThrottleHeld": "driver", "InputError": "units",
+    "ride": "riding", "SetSpeed": "driver", "ThrottleHeld": "driver", "InputError": "units",
 }
 
 __all__ = ["__version__", *_STAGES, *_NAMES]
