@@ -170,7 +170,7 @@ def run(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw,
     size, room = y.size, events.shape[0]
     width = rows.shape[1] - 1 - size
     y1, dy, dy1, a, a1 = np.zeros(size), np.zeros(size), np.zeros(size), np.zeros(width), np.zeros(width)
-    work = np.zeros(3 * size + width)
+    work, pushes = np.zeros(3 * size + width), np.zeros(2)
     h0, limit, between, marks = options[0], options[1], options[2], options[3:]
     held_at = WISH + 3 + n[2] + 7
     t, next_row, since, rest_until = 0.0, 0.0, 0.0, -1.0  # since: it has stood still since then
@@ -198,9 +198,15 @@ def run(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw,
             h = min(h, rest_until - t)
         elif c[DIRECTION] == 0.0:
             h = min(h, since + STUCK_FOR - t)
-        gone, code = locate(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, c, w, y, dy, h, y1, dy1, a1, work)
+        gone, code = 0.0, NONE
+        if c[DIRECTION] == 0.0 and c[RESTING] == 0.0:  # it may go at this very instant
+            pushes[0] = push(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, c, y, 1.0, dy1, a1)
+            pushes[1] = push(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, c, y, -1.0, dy1, a1)
+            code = code_of(y, dy, a, c, w, pushes, n)
+        if code == NONE:
+            gone, code = locate(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, c, w, y, dy, h, y1, dy1, a1, work)
+            y[:], dy[:], a[:] = y1, dy1, a1
         t += gone
-        y[:], dy[:], a[:] = y1, dy1, a1
         passed = 0.0
         if code == COLLAPSE or code == CUT_OFF or code == HOT or code == ROLLED_BACK:
             ended = code
