@@ -200,8 +200,11 @@ def warm():
     """Compile the ride's functions now, so that the first picture does not wait for them."""
     if (HERE / "evlab" / "warm.py").exists():
         print("Compiling.", flush=True)
-        if subprocess.call([str(PYTHON), "-m", "evlab.warm"], cwd=str(HERE), env=child_environment()):
-            print("The compiling failed; everything works all the same, the first pictures will be slower.")
+        done = subprocess.run([str(PYTHON), "-m", "evlab.warm"], cwd=str(HERE), env=child_environment(),
+                              stderr=subprocess.PIPE, encoding="utf-8", errors="replace")
+        if done.returncode:
+            print("The compiling failed (%s). Everything works all the same; the first picture will be slower."
+                  % (done.stderr.strip().splitlines() or ["without a word"])[-1])
 
 
 # ------------------------------------------------------------------------------------------------ the two commands

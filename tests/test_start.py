@@ -195,6 +195,14 @@ def test_the_compile_cache_is_warmed_where_there_is_one(project):
     assert "warmed True" in said.stdout
 
 
+def test_a_failed_compiling_is_said_and_does_not_stop_the_rest(project):
+    (project / "evlab").mkdir()
+    (project / "evlab" / "warm.py").write_text("raise OSError('nowhere to write')", encoding="utf-8")
+    said = start(project, "test")
+    assert "The compiling failed (OSError: nowhere to write)." in said.stdout
+    assert said.returncode == 0
+
+
 def test_an_unknown_word_shows_how_to_start(project):
     said = start(project, "tset")
     assert said.returncode == 1
