@@ -201,7 +201,7 @@ def warm():
     if (HERE / "evlab" / "warm.py").exists():
         print("Compiling.", flush=True)
         done = subprocess.run([str(PYTHON), "-m", "evlab.warm"], cwd=str(HERE), env=child_environment(),
-                              stderr=subprocess.PIPE, encoding="utf-8", errors="replace")
+                              stderr=subprocess.PIPE, encoding="utf-8", errors="replace", check=False)
         if done.returncode:
             print("The compiling failed (%s). Everything works all the same; the first picture will be slower."
                   % (done.stderr.strip().splitlines() or ["without a word"])[-1])
