@@ -63,7 +63,7 @@ def few_ticks(low: float, high: float, most: int) -> list[float]:
     if not high > low:
         return [low]
     step = 10.0 ** math.floor(math.log10((high - low) / 10))
-    for factor in (1, 2, 5, 10, 20, 50, 100):
+    for factor in (1, 2, 3, 5, 10, 20, 30, 50, 100):
         ticks = _multiples(low, high, step * factor)
         if len(ticks) <= most:
             return ticks or [low]

@@ -27,12 +27,14 @@ URGENCY = {
     "duty limit": 2,
     "slope begins": 3,
     "stop": 4,
-    "braking": 5, "friction brake": 5,
+    "braking": 5,
+    "friction brake": 5,
     "braking limit": 5,
     "go": 6,
     "slope ends": 6,
 }
-UNTOLD = ("arrived", "set speed")  # the end of the axis and the ribbon say it already
+UNTOLD = ("arrived", "set speed", "throttle", "standstill")  # the axis, the ribbon and what follows say it already
+BEGUN = 0.05  # s: what happens sooner is the start itself
 Told = list[tuple[float, float, str]]  # distance m, time s, words
 
 
@@ -93,7 +95,7 @@ def events_told(result: Any, near: float) -> Told:
     """The events worth a flag, most urgent first; the same kind within `near` metres counts once."""
     told: list[tuple[int, float, Any]] = []
     for event in result.events:
-        if event.kind in UNTOLD or any(
+        if event.kind in UNTOLD or event.time < BEGUN or any(
             e.kind == event.kind and abs(e.distance - event.distance) < near for _, _, e in told
         ):
             continue
