@@ -17,7 +17,7 @@ _NAMES = {
     "ride": "riding", "SetSpeed": "driver", "ThrottleHeld": "driver", "InputError": "units",
 }
 
-__all__ = ["__version__", *_STAGES, *_NAMES]
+_PUBLIC = ("__version__", *_STAGES, *_NAMES)
 
 
 def __getattr__(name: str) -> Any:
@@ -27,8 +27,8 @@ def __getattr__(name: str) -> Any:
         return importlib.import_module(f"evlab.{name}")
     from evlab.glossary import nearest
 
-    raise AttributeError(f"evlab has no name {name!r}.{nearest(name, __all__)}")
+    raise AttributeError(f"evlab has no name {name!r}.{nearest(name, _PUBLIC)}")
 
 
 def __dir__() -> list[str]:
-    return sorted(__all__)
+    return sorted(_PUBLIC)

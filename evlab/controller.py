@@ -14,8 +14,8 @@ from typing import Any
 import numpy as np
 
 from evlab.equation import Equation
-from evlab.glossary import entry
 from evlab.gearing import drive_force, driven_force, motor_speed
+from evlab.glossary import entry
 from evlab.kernels import kernel
 from evlab.motor import back_emf, copper_loss, motor_drag, shaft_torque, winding_resistance_hot
 from evlab.units import InputError
@@ -186,7 +186,8 @@ class Controller:
     def parameters(self, motor: Any, gearing: Any, air_temperature: float) -> Any:
         """The flat array of the seam, in the order that `deliver` reads."""
         return np.array([
-            motor.drive_constant, motor.resistance, entry("copper_coefficient").value, entry("reference_temperature").value, self.bridge_resistance, motor.drag_torque,
+            motor.drive_constant, motor.resistance, entry("copper_coefficient").value, entry("reference_temperature").value,
+            self.bridge_resistance, motor.drag_torque,
             motor.viscous_drag, motor.thermal_resistance, motor.heat_capacity, air_temperature, self.standby_power,
             self.coil_current_limit, self.braking_current_limit, self.store_current_limit, self.duty_limit,
             gearing.ratio, gearing.wheel_radius, gearing.chain_efficiency, float(gearing.freewheel)])

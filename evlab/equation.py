@@ -160,7 +160,8 @@ class Equation:
         return {s: entry(n).symbol for n, s in self.symbols.items()} | {_symbol(self.left): entry(self.left).symbol}
 
     def _right_latex(self, names: Mapping[sympy.Symbol, str]) -> str:
-        return sympy.latex(self._as_written, symbol_names=dict(names), order="none", mul_symbol="dot" if names is not self._names else None)
+        dots = None if names is self._names else "dot"  # symbols stand side by side, numbers do not
+        return sympy.latex(self._as_written, symbol_names=dict(names), order="none", mul_symbol=dots)
 
     @property
     def latex(self) -> Line:

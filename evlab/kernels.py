@@ -8,6 +8,7 @@ written.  Without numba (or with EVLAB_NO_NUMBA set) the same functions run as p
 from __future__ import annotations
 
 import os
+import warnings
 from collections.abc import Callable
 from typing import Any
 
@@ -45,22 +46,35 @@ def _seams() -> dict[str, Any]:
     # drive: the store's terminal, its state and parameters, own state and parameters, speed, direction, wish, out (13)
     made["deliver"] = void(terminal, row, row, row, row, real, real, row, row)
     made["drive slope"] = void(row, row, row, row)  # drive: state, parameters, what deliver gave, out: d state
-    seams = (terminal, value(made["store slope"]), value(made["deliver"]), value(made["drive slope"]), value(made["wish"]),
-             value(made["road"]))
-    rows = (row, row, row, row)  # parameters of store, drive, driver, road
+    flat = (terminal, *(value(made[k]) for k in ("store slope", "deliver", "drive slope", "wish", "road")))
+    parameters = (row, row, row, row)  # of store, drive, driver, road
+    seams = (types.Tuple(flat), types.Tuple(parameters))
     sizes = types.Array(whole, 1, "C")
-    made["slopes"] = void(*seams, *rows, sizes, row, row, row, row)
-    made["step"] = void(*seams, *rows, sizes, row, row, row, real, row, row)
+    made["slopes"] = void(*seams, sizes, row, row, row, row)
+    made["step"] = void(*seams, sizes, row, row, row, real, row, row)
     made["code"] = whole(row, row, row, row, row, row, sizes)
-    made["push"] = real(*seams, *rows, sizes, row, row, real, row, row)
+    made["push"] = real(*seams, sizes, row, row, real, row, row)
     pair_code = types.Tuple((real, whole))
-    made["locate"] = pair_code(*seams, *rows, sizes, row, row, row, row, real, row, row, row, row)
+    made["locate"] = pair_code(*seams, sizes, row, row, row, row, real, row, row, row, row)
     table = types.Array(real, 2, "C")
-    made["run"] = types.UniTuple(whole, 3)(*seams, *rows, sizes, row, row, row, row, table, table, table)
+    made["advance"] = pair_code(*seams, sizes, row, row, row, row, row, real, row, row, row, row)
+    made["ends"] = types.boolean(whole)
+    made["settle"] = whole(whole, sizes, row, row, row, row, table, row)
+    made["by the clock"] = whole(whole, row, row, real, table, row)
+    made["write row"] = void(table, row, row, row, real, whole, real)
+    made["write event"] = void(table, row, row, real, whole, real)
+    made["run"] = types.UniTuple(whole, 3)(*flat, *parameters, sizes, row, row, row, row, table, table, table)
     return made
 
 
-SEAMS: dict[str, Any] = _seams() if COMPILED else {}
+def _quietly(make: Callable[[], Any]) -> Any:
+    """Numba calls first-class functions experimental at each turn; our tests meet what could go wrong with them."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", numba.errors.NumbaExperimentalFeatureWarning)
+        return make()
+
+
+SEAMS: dict[str, Any] = _quietly(_seams) if COMPILED else {}
 
 
 def kernel(seam: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
@@ -69,7 +83,7 @@ def kernel(seam: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
     def wrap(function: Callable[..., Any]) -> Callable[..., Any]:
         if not COMPILED:
             return function
-        return numba.njit(SEAMS[seam], cache=True, error_model="numpy")(function)
+        return _quietly(lambda: numba.njit(SEAMS[seam], cache=True, error_model="numpy")(function))
 
     return wrap
 

@@ -12,8 +12,6 @@ Aux a: four road forces and the slope, then the driver's wish, then what the dri
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
 from evlab.kernels import kernel
@@ -25,7 +23,8 @@ CODES = ("", "collapse", "cut-off", "too hot", "rolled back", "goal", "standstil
          "rested", "time limit", "arrived", "stop")
 (NONE, COLLAPSE, CUT_OFF, HOT, ROLLED_BACK, GOAL, STANDSTILL, MARK, HELD, GO, BACK, STALLED, RESTED, TIME_LIMIT, ARRIVED,
  STOP) = range(16)
-DIRECTION, RESTING, PLACE_OF_GOAL, MASS, BEFORE = range(5)
+DIRECTION, RESTING, PLACE_OF_GOAL, MASS, BEFORE = range(5)  # control
+TIME, NEXT_ROW, SINCE, UNTIL, MARK_NO, STOP_NO, ROW_NO, EVENT_NO = range(8)  # clock: since when it stands, until when it rests
 FORCES, WISH = 0, 5  # where they begin in aux; what the drive gave begins at WISH + 3 + states of the driver
 HELD_COLLAPSE = 7.0  # controller.COLLAPSE
 
@@ -40,8 +39,10 @@ STILL = 6.0  # what holds the drive at a standstill: controller.STANDING
 
 
 @kernel("slopes")
-def slopes(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, c, y, dy, a):  # type: ignore[no-untyped-def]
-    """Rates dy of the state y, and the aux values a.  n: states of store, drive, driver."""
+def slopes(f, p, n, c, y, dy, a):  # type: ignore[no-untyped-def]
+    """Rates dy of the state y, and the aux values a.  f, p: seams and their parameters; n: states of store, drive, driver."""
+    terminal, store_slope, deliver, drive_slope, wish, road = f
+    ps, pd, pr, pw = p
     ns, nd, nr = n[0], n[1], n[2]
     way = c[DIRECTION]
     xs, xd, xr = y[2:2 + ns], y[2 + ns:2 + ns + nd], y[2 + ns + nd:2 + ns + nd + nr]
@@ -70,7 +71,7 @@ def slopes(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, 
 
 
 @kernel("step")
-def step(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, c, y, k1, h, y1, work):  # type: ignore[no-untyped-def]
+def step(f, p, n, c, y, k1, h, y1, work):  # type: ignore[no-untyped-def]
     """One step of the classical fourth-order method from y (rates k1 there) to y1."""
     size = y.size
     k, sum_, middle, a = work[0:size], work[size:2 * size], work[2 * size:3 * size], work[3 * size:]
@@ -78,7 +79,7 @@ def step(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw
         sum_[i] = k1[i]
         middle[i] = y[i] + 0.5 * h * k1[i]
     for stage in range(3):
-        slopes(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, c, middle, k, a)
+        slopes(f, p, n, c, middle, k, a)
         weight, ahead = (1.0, h) if stage == 2 else (2.0, 0.5 * h if stage == 0 else h)
         for i in range(size):
             sum_[i] += weight * k[i]
@@ -90,7 +91,7 @@ def step(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw
 @kernel("code")
 def code_of(y, dy, a, c, w, pushes, n):  # type: ignore[no-untyped-def]
     """What has happened at this state: the number of an event, NONE if nothing."""
-    ns, nd, nr = n[0], n[1], n[2]
+    ns, nr = n[0], n[2]
     volts, held = a[WISH + 3 + nr + 5], a[WISH + 3 + nr + 7]
     if held == HELD_COLLAPSE or not np.isfinite(y[1] + volts + y[2]):
         return COLLAPSE
@@ -116,16 +117,16 @@ def code_of(y, dy, a, c, w, pushes, n):  # type: ignore[no-untyped-def]
 
 
 @kernel("push")
-def push(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, c, y, way, dy, a):  # type: ignore[no-untyped-def]
+def push(f, p, n, c, y, way, dy, a):  # type: ignore[no-untyped-def]
     """Acceleration from a standstill, if it moved this way [m/s2]."""
     c[DIRECTION] = way
-    slopes(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, c, y, dy, a)
+    slopes(f, p, n, c, y, dy, a)
     c[DIRECTION] = 0.0
     return dy[1]
 
 
 @kernel("locate")
-def locate(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, c, w, y, dy, h, y1, dy1, a1, work):  # type: ignore[no-untyped-def]
+def locate(f, p, n, c, w, y, dy, h, y1, dy1, a1, work):  # type: ignore[no-untyped-def]
     """Step from y by h, or to the first instant at which something has happened: h is halved towards it.
 
     y1, dy1, a1 are written.  Returns the time gone [s] and what happened.
@@ -134,11 +135,11 @@ def locate(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, 
     low, high, code = 0.0, h, NONE
     gone = h
     for tries in range(40):
-        step(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, c, y, dy, gone, y1, work)
+        step(f, p, n, c, y, dy, gone, y1, work)
         if c[DIRECTION] == 0.0 and c[RESTING] == 0.0:
-            pushes[0] = push(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, c, y1, 1.0, dy1, a1)
-            pushes[1] = push(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, c, y1, -1.0, dy1, a1)
-        slopes(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, c, y1, dy1, a1)
+            pushes[0] = push(f, p, n, c, y1, 1.0, dy1, a1)
+            pushes[1] = push(f, p, n, c, y1, -1.0, dy1, a1)
+        slopes(f, p, n, c, y1, dy1, a1)
         found = code_of(y1, dy1, a1, c, w, pushes, n)
         if found == NONE and tries == 0:
             return h, NONE
@@ -154,97 +155,130 @@ def locate(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, 
             gone = high
     if code == COLLAPSE:  # tell the last state that was possible
         gone = low
-        step(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, c, y, dy, gone, y1, work)
-        slopes(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, c, y1, dy1, a1)
+        step(f, p, n, c, y, dy, gone, y1, work)
+        slopes(f, p, n, c, y1, dy1, a1)
     return gone, code
+
+
+@kernel("ends")
+def ends(code):  # type: ignore[no-untyped-def]
+    """Whether this event ends the ride."""
+    return COLLAPSE <= code <= ROLLED_BACK or code == STALLED or code == TIME_LIMIT or code == ARRIVED
+
+
+@kernel("advance")
+def advance(f, p, n, c, w, y, dy, a, h, y1, dy1, a1, work):  # type: ignore[no-untyped-def]
+    """Move y, dy and a on by h or to the next event; a vehicle that can go at this very instant goes at once."""
+    if c[DIRECTION] == 0.0 and c[RESTING] == 0.0:
+        pushes = np.zeros(2)
+        pushes[0] = push(f, p, n, c, y, 1.0, dy1, a1)
+        pushes[1] = push(f, p, n, c, y, -1.0, dy1, a1)
+        code = code_of(y, dy, a, c, w, pushes, n)
+        if code != NONE:
+            return 0.0, code
+    gone, code = locate(f, p, n, c, w, y, dy, h, y1, dy1, a1, work)
+    y[:], dy[:], a[:] = y1, dy1, a1
+    return gone, code
+
+
+@kernel("settle")
+def settle(code, n, c, w, k, y, stops, marks):  # type: ignore[no-untyped-def]
+    """What an event changes in control, watches, clock and state.  Returns what to call it."""
+    if code == GOAL and k[STOP_NO] >= stops.shape[0]:
+        return ARRIVED
+    if code == GOAL:
+        y[y.size - 1] += 0.5 * c[MASS] * y[1] * y[1]  # the brake takes what is left of the motion
+        y[1] = 0.0
+        y[2 + n[0] + n[1]:2 + n[0] + n[1] + n[2]] = 0.0
+        c[DIRECTION], c[RESTING], k[UNTIL] = 0.0, 1.0, k[TIME] + stops[int(k[STOP_NO]), 1]
+        return STOP
+    if code == STANDSTILL:
+        y[1] = c[DIRECTION] = 0.0
+        k[SINCE] = k[TIME]
+    elif code == MARK:
+        while marks[int(k[MARK_NO])] <= y[0]:
+            k[MARK_NO] += 1.0
+        w[3] = marks[int(k[MARK_NO])]
+        c[BEFORE] = np.nextafter(w[3], -np.inf)
+    elif code == GO or code == BACK:
+        c[DIRECTION] = 1.0 if code == GO else -1.0
+        w[2] = y[0]
+    return code
+
+
+@kernel("by the clock")
+def by_the_clock(code, c, k, limit, stops, marks):  # type: ignore[no-untyped-def]
+    """What the time alone brings: the end of a wait at a stop, of patience at a standstill, of the ride."""
+    if c[RESTING] > 0.0 and k[TIME] >= k[UNTIL] - 1e-12 and code != STOP:
+        k[SINCE] = k[TIME]
+        k[STOP_NO] += 1.0
+        c[RESTING] = 0.0
+        c[PLACE_OF_GOAL] = stops[int(k[STOP_NO]), 0] if k[STOP_NO] < stops.shape[0] else marks[marks.size - 2]
+        return RESTED
+    if c[DIRECTION] == 0.0 and c[RESTING] == 0.0 and k[TIME] >= k[SINCE] + STUCK_FOR - 1e-12:
+        return STALLED
+    return TIME_LIMIT if k[TIME] >= limit - 1e-12 and not ends(code) else code
+
+
+@kernel("write row")
+def write_row(rows, k, y, a, held, held_at, between):  # type: ignore[no-untyped-def]
+    """Add a row of the table: time, state, aux."""
+    i = int(k[ROW_NO])
+    if i < rows.shape[0]:
+        rows[i, 0] = k[TIME]
+        rows[i, 1:1 + y.size] = y
+        rows[i, 1 + y.size:] = a
+        rows[i, 1 + y.size + held_at] = held
+        k[ROW_NO] += 1.0
+    k[NEXT_ROW] = k[TIME] + between * (1.0 - 1e-9)
+
+
+@kernel("write event")
+def write_event(events, k, w, place, code, detail):  # type: ignore[no-untyped-def]
+    """Add an event; the last row is kept for the end, and when it comes near, changes of what holds the drive are let go."""
+    i, last = int(k[EVENT_NO]), events.shape[0] - 1
+    if i == last:
+        w[6] = 0.0
+    if i < last or ends(code):
+        events[i, 0], events[i, 1], events[i, 2], events[i, 3] = k[TIME], place, float(code), detail
+        k[EVENT_NO] += 1.0
+    k[NEXT_ROW] = min(k[NEXT_ROW], k[TIME])
 
 
 @kernel("run")
 def run(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, y, c, w, options, stops, rows, events):  # type: ignore[no-untyped-def]
-    """Ride until something ends it: one automaton, every branch an event of the list above.
+    """Ride until something ends it.
 
     options: 0 step [s], 1 time limit [s], 2 time between rows [s], then the marks of the route [m], the last one infinite.
     stops: place [m], wait [s].  rows: time, y, aux.  events: time, place, code, detail.  Both are filled from the top.
     Returns the number of rows and of events, and the code that ended the ride.
     """
-    size, room = y.size, events.shape[0]
-    width = rows.shape[1] - 1 - size
+    f, p = (terminal, store_slope, deliver, drive_slope, wish, road), (ps, pd, pr, pw)
+    size, width, held_at = y.size, rows.shape[1] - 1 - y.size, WISH + 3 + n[2] + 7
     y1, dy, dy1, a, a1 = np.zeros(size), np.zeros(size), np.zeros(size), np.zeros(width), np.zeros(width)
-    work, pushes = np.zeros(3 * size + width), np.zeros(2)
-    h0, limit, between, marks = options[0], options[1], options[2], options[3:]
-    held_at = WISH + 3 + n[2] + 7
-    t, next_row, since, rest_until = 0.0, 0.0, 0.0, -1.0  # since: it has stood still since then
-    mark, stop, n_rows, n_events = 0, 0, 0, 0
-    while marks[mark] <= y[0]:
-        mark += 1
-    w[3], c[BEFORE] = marks[mark], np.nextafter(marks[mark], -np.inf)
-    slopes(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, c, y, dy, a)
+    work, k = np.zeros(3 * size + width), np.zeros(8)
+    limit, marks = options[1], options[3:]
+    settle(MARK, n, c, w, k, y, stops, marks)
+    slopes(f, p, n, c, y, dy, a)
     w[4] = a[held_at] if c[DIRECTION] != 0.0 else STILL
-    ended = code_of(y, dy, a, c, w, np.zeros(2), n)
-    if ended > HOT:
-        ended = NONE
+    code = code_of(y, dy, a, c, w, np.zeros(2), n)
+    if code != COLLAPSE and code != CUT_OFF and code != HOT:
+        code = NONE
     while True:
-        if (t >= next_row or ended != NONE) and n_rows < rows.shape[0]:
-            rows[n_rows, 0] = t
-            rows[n_rows, 1:1 + size] = y
-            rows[n_rows, 1 + size:] = a
-            rows[n_rows, 1 + size + held_at] = w[4]
-            n_rows += 1
-            next_row = t + between * (1.0 - 1e-9)
-        if ended != NONE:
-            return n_rows, n_events, ended
-        h = min(h0, limit - t)
+        if k[TIME] >= k[NEXT_ROW] or ends(code):
+            write_row(rows, k, y, a, w[4], held_at, options[2])
+        if ends(code):
+            return int(k[ROW_NO]), int(k[EVENT_NO]), code
+        h = min(options[0], limit - k[TIME])
         if c[RESTING] > 0.0:
-            h = min(h, rest_until - t)
+            h = min(h, k[UNTIL] - k[TIME])
         elif c[DIRECTION] == 0.0:
-            h = min(h, since + STUCK_FOR - t)
-        gone, code = 0.0, NONE
-        if c[DIRECTION] == 0.0 and c[RESTING] == 0.0:  # it may go at this very instant
-            pushes[0] = push(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, c, y, 1.0, dy1, a1)
-            pushes[1] = push(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, c, y, -1.0, dy1, a1)
-            code = code_of(y, dy, a, c, w, pushes, n)
-        if code == NONE:
-            gone, code = locate(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, c, w, y, dy, h, y1, dy1, a1, work)
-            y[:], dy[:], a[:] = y1, dy1, a1
-        t += gone
-        passed = 0.0
-        if code == COLLAPSE or code == CUT_OFF or code == HOT or code == ROLLED_BACK:
-            ended = code
-        elif code == GOAL and stop >= stops.shape[0]:
-            code = ended = ARRIVED
-        elif code == GOAL:
-            code, rest_until = STOP, t + stops[stop, 1]
-            y[size - 1] += 0.5 * c[MASS] * y[1] * y[1]  # the brake takes what is left of the motion
-            y[1] = 0.0
-            y[2 + n[0] + n[1]:2 + n[0] + n[1] + n[2]] = 0.0
-            c[DIRECTION], c[RESTING] = 0.0, 1.0
-        elif code == STANDSTILL:
-            y[1] = 0.0
-            c[DIRECTION], since = 0.0, t
-        elif code == MARK:
-            passed = marks[mark]
-            while marks[mark] <= y[0]:
-                mark += 1
-            w[3], c[BEFORE] = marks[mark], np.nextafter(marks[mark], -np.inf)
-        elif code == GO or code == BACK:
-            c[DIRECTION] = 1.0 if code == GO else -1.0
-            w[2] = y[0]
-        if c[RESTING] > 0.0 and t >= rest_until - 1e-12 and code != STOP:
-            code, since, stop = RESTED, t, stop + 1
-            c[RESTING] = 0.0
-            c[PLACE_OF_GOAL] = stops[stop, 0] if stop < stops.shape[0] else marks[marks.size - 2]
-        elif c[DIRECTION] == 0.0 and c[RESTING] == 0.0 and t >= since + STUCK_FOR - 1e-12:
-            code = ended = STALLED
-        if ended == NONE and t >= limit - 1e-12:
-            code = ended = TIME_LIMIT
-        if code == NONE:
-            continue
-        slopes(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, c, y, dy, a)
-        w[4] = a[held_at] if c[DIRECTION] != 0.0 else STILL
-        if n_events == room - 1:  # keep the last row for the end; changes of what holds the drive are no longer located
-            w[6] = 0.0
-        if n_events < room - 1 or ended != NONE:
-            events[n_events, 0], events[n_events, 1], events[n_events, 2] = t, y[0], float(code)
-            events[n_events, 3] = passed if code == MARK else w[4]
-            n_events += 1
-        next_row = min(next_row, t)
+            h = min(h, k[SINCE] + STUCK_FOR - k[TIME])
+        gone, code = advance(f, p, n, c, w, y, dy, a, h, y1, dy1, a1, work)
+        k[TIME] += gone
+        passed = w[3]
+        code = by_the_clock(settle(code, n, c, w, k, y, stops, marks), c, k, limit, stops, marks)
+        if code != NONE:
+            slopes(f, p, n, c, y, dy, a)
+            w[4] = a[held_at] if c[DIRECTION] != 0.0 else STILL
+            write_event(events, k, w, y[0], code, passed if code == MARK else w[4])

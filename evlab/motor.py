@@ -22,11 +22,13 @@ _PHASES = "star or brushed, current that follows the commutation at once (electr
 
 line_constant = Equation(
     "motor.line_constant", "line_constant", lambda phase_constant: sympy.sqrt(3) * phase_constant,
-    title="From one phase to line to line, both as peaks.", source=("machines",), tag="M9", within="star, three phases 120° apart")
+    title="From one phase to line to line, both as peaks.", source=("machines",), tag="M9",
+    within="star, three phases 120° apart")
 
 line_rms_constant = Equation(
     "motor.line_rms_constant", "line_rms_constant", lambda line_constant: line_constant / sympy.sqrt(2),
-    title="What a true-rms meter reads between two lines, for each radian per second.", source=("machines",), tag="M9", within=_SINE)
+    title="What a true-rms meter reads between two lines, for each radian per second.",
+    source=("machines",), tag="M9", within=_SINE)
 
 six_step_constant = Equation(
     "motor.six_step_constant", "motor_constant", lambda line_constant: 3 / sympy.pi * line_constant,
@@ -49,7 +51,8 @@ torque = Equation(
 motor_drag = Equation(
     "motor.motor_drag", "motor_drag",
     lambda drag_torque, viscous_drag, motor_speed, direction: direction * drag_torque + viscous_drag * motor_speed,
-    title="Torque of bearings, seals and eddy currents.", source=("mechanics",), tag="M33", within="the speeds of the spin-down that gave it")
+    title="Torque of bearings, seals and eddy currents.", source=("mechanics",), tag="M33",
+    within="the speeds of the spin-down that gave it")
 
 shaft_torque = Equation(
     "motor.shaft_torque", "shaft_torque",

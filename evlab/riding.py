@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
 
 from evlab import cautions as rules
-from evlab.controller import HELD_BY
+from evlab.controller import HELD_BY, deliver
 from evlab.driver import SetSpeed, ThrottleHeld
 from evlab.glossary import entry
-from evlab.loop import CODES, LOSSES, MASS, WISH, run
-from evlab.road import kinetic_energy, lift_energy, road_forces, road_parameters
-from evlab.controller import deliver
+from evlab.loop import CODES, LOSSES, WISH, run
 from evlab.motor import winding_slope
+from evlab.road import kinetic_energy, lift_energy, road_forces, road_parameters
 from evlab.route import Route, Wind, load_route
 from evlab.units import InputError, read, si
 
@@ -87,7 +87,7 @@ class _Journey:
         rows, events = np.zeros((int(limit / between) + 2500, width)), np.zeros((2000, 4))
         n_rows, n_events, ended = run(*parts, *parameters, n, y, control, watch, options, stops, rows, events)
         return Result(self.vehicle, self.route, self.wind, self.driver, rows[:n_rows].copy(), events[:n_events].copy(),
-                      CODES[ended], tuple(int(i) for i in n), start_state=state)
+                      CODES[ended], (len(state), 1, int(n[2])), start_state=state)
 
     def _times(self) -> tuple[float, float]:
         posted = self.route.posted_time()
@@ -118,7 +118,7 @@ class _Journey:
         winds = self.route.head_winds(self.wind)
         parts = (terminal, slope, deliver, winding_slope, type(self.driver).wish, road_forces)
         return parts, (v.store.parameters(), v.controller.parameters(v.motor, v.gearing, v.road.air_temperature),
-                       self.driver.parameters(self.route), road_parameters(v.road, v.mass, entry("gravity").value, self.route, winds))
+                       self.driver.parameters(self.route), road_parameters(v.road, v.mass, self.route, winds))
 
 
 def _started(store: Any, start: Any) -> Any:
@@ -128,15 +128,18 @@ def _started(store: Any, start: Any) -> Any:
     if isinstance(start, str) and start.strip().endswith("%"):
         share = read(start, entry("usable_share"), "start of ride").value
         if not 0 < share <= 1.2:
-            raise InputError(f"Input start of ride must be above 0 % and at most 120 % of the charge; instead received {start!r}.")
+            raise InputError("Input start of ride must be above 0 % and at most 120 % of the charge; "
+                             f"instead received {start!r}.")
         if store.kind == "supply":
-            raise InputError(f"Input start of ride must be left out for a supply, which has no charge; instead received {start!r}.")
+            raise InputError("Input start of ride must be left out for a supply, which has no charge; "
+                             f"instead received {start!r}.")
         return store.state_at_share(share)
     volts = si(start, entry("open_voltage"), "start of ride")
     if not 0 < volts <= 1000:
         raise InputError(f"Input start of ride must be volts above zero; instead received {start}.")
     if store.kind == "supply" and volts != store.full_voltage:
-        raise InputError(f"Input start of ride must be the supply's own {store.full_voltage:g} V, or left out; instead received {start}.")
+        raise InputError(f"Input start of ride must be the supply's own {store.full_voltage:g} V, or left out; "
+                         f"instead received {start}.")
     return store.state_at(volts)
 
 
@@ -276,7 +279,7 @@ class Result:
         """What held the drive, stretch by stretch along the way."""
         held, at = self._columns["held"], self._columns["distance"]
         cuts = [0, *(np.flatnonzero(np.diff(held)) + 1), len(held) - 1]
-        return [Spell(float(at[a]), float(at[b]), self._by(int(held[a]))) for a, b in zip(cuts, cuts[1:], strict=False) if at[b] > at[a]]
+        return [Spell(float(at[a]), float(at[b]), self._by(int(held[a]))) for a, b in pairwise(cuts) if at[b] > at[a]]
 
     @property
     def reason(self) -> str:
@@ -320,7 +323,8 @@ def _reason(r: Result) -> str:
 
 def _limit_words(held: list[str], c: Any) -> str:
     last = next((by for by in reversed(held) if by not in ("standing", "throttle", "set speed")), "")
-    values = {"coil current limit": f"at the coil current limit of {c.coil_current_limit:g} A", "duty limit": "with the volts that were left",
+    values = {"coil current limit": f"at the coil current limit of {c.coil_current_limit:g} A",
+              "duty limit": "with the volts that were left",
               "store current limit": f"at the store current limit of {c.store_current_limit:g} A"}
     return values.get(last, "with what was asked of it")
 
@@ -333,6 +337,7 @@ def _aftermath(r: Result) -> str:
     slope, speed = float(r._columns["slope"][-1]), float(r._columns["speed"][-1])
     again = "it would switch on again, and off again" if later >= c.resume_voltage else "it stays off"
     grade, roll = abs(slope), r.vehicle.road.rolling_coefficient
-    rolls = f"it then rolls {'back' if slope > 0 else 'on'}: the friction brake must hold it" if grade > roll else "it rolls out and stands"
+    rolls = f"it then rolls {'back' if slope > 0 else 'on'}: the friction brake must hold it"
+    rolls = rolls if grade > roll else "it rolls out and stands"
     return (f"After {c.latch_time:g} s at rest the store shows {later:.1f} V ({c.resume_voltage:g} V to resume): {again}. "
             f"From {speed:.1f} m/s {rolls}.")

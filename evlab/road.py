@@ -12,6 +12,7 @@ import numpy as np
 import sympy
 
 from evlab.equation import Equation, half
+from evlab.glossary import entry
 from evlab.kernels import kernel
 
 __all__ = [
@@ -92,9 +93,9 @@ _rolling, _slope, _air, _bearing = (e.kernel for e in (rolling_force, slope_forc
 HEAD = 8  # parameters before the nodes of the route: mass, g, C_rr, C_dA, density, bearings at rest, with speed, count
 
 
-def road_parameters(road: Any, mass: float, gravity: float, route: Any, winds: Any) -> Any:
+def road_parameters(road: Any, mass: float, route: Any, winds: Any) -> Any:
     """The flat array of the seam: eight numbers, then nodes [m], slopes, heights [m], head and cross winds [m/s]."""
-    head = [mass, gravity, road.rolling_coefficient, road.drag_area, road.air_density, road.bearing_force,
+    head = [mass, entry("gravity").value, road.rolling_coefficient, road.drag_area, road.air_density, road.bearing_force,
             road.bearing_drag, float(len(route.nodes))]
     return np.concatenate([head, route.nodes, route.slopes, route.heights, winds[0], winds[1]]).astype(float)
 

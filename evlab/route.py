@@ -10,6 +10,7 @@ import math
 import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -132,7 +133,7 @@ class Route:
         over = si(blend, _BLEND, f"blend of {name}")
         nodes, slopes, bearings, limits = [0.0], [made[0].slope], [made[0].bearing], [(0.0, made[0].speed)]
         joint = 0.0
-        for i, (before, after) in enumerate(zip(made, made[1:], strict=False), 1):
+        for i, (before, after) in enumerate(pairwise(made), 1):
             joint += before.length
             if after.slope != before.slope:
                 if over > after.length:
@@ -163,13 +164,15 @@ def _segment(row: Any, i: int, name: str) -> Segment:
     if isinstance(row, Segment):
         return row
     if not isinstance(row, Sequence) or isinstance(row, str) or len(row) not in (3, 4):
-        raise InputError(f"Input segment {i} of {name} must be (length, slope, speed), a bearing may follow; instead received {row!r}.")
-    length, slope, speed = (si(v, e, f"{e.name} of segment {i} of {name}") for v, e in zip(row, (_LENGTH, _SLOPE, _SPEED), strict=False))
+        raise InputError(f"Input segment {i} of {name} must be (length, slope, speed), a bearing may follow; "
+                         f"instead received {row!r}.")
+    length, slope, speed = (si(row[k], e, f"{e.name} of segment {i} of {name}") for k, e in enumerate((_LENGTH, _SLOPE, _SPEED)))
     for value, e in ((length, _LENGTH), (speed, _SPEED)):
         if value <= 0:
             raise InputError(f"Input {e.name} of segment {i} of {name} must be above zero; instead received {value:g} {e.unit}.")
     if abs(slope) > 1:
-        raise InputError(f"Input slope of segment {i} of {name} must be between -100 % and 100 %; instead received {100 * slope:g} %.")
+        raise InputError(f"Input slope of segment {i} of {name} must be between -100 % and 100 %; "
+                         f"instead received {100 * slope:g} %.")
     return Segment(length, slope, speed, si(row[3], _BEARING, f"bearing of segment {i} of {name}") if len(row) == 4 else None)
 
 

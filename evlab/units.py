@@ -116,7 +116,8 @@ def _wanted(e: Entry) -> str:
     example = next(iter(SPELLINGS[e.family]))
     units = ", ".join(s for s in SPELLINGS[e.family] if s)
     if not example:
-        return "one number without a unit" + (f" or in {units}" if units else "") + ", like " + ("14" if e.kind == "count" else "0.5")
+        like = "14" if e.family == "count" else "0.5"
+        return f"one number without a unit{f' or in {units}' if units else ''}, like {like}"
     return f"one number and its unit, like '1.5 {example}' (units: {units})"
 
 

@@ -93,17 +93,17 @@ def test_a_supply_behind_a_resistance_and_a_throttle_held(trike):
 
 
 @pytest.mark.parametrize(("effective", "distance", "time"), [
-    (110.0, "334.7209570", "92.82098171"), (112.0202020, "340.8682656", "94.52568293")])
+    (110.0, "334.7209570", "92.82098171"), (110 + 2 * 0.11 / 0.33**2, "340.8682656", "94.52568293")])
 def test_coasting_to_rest(trike, effective, distance, time):
-    # Published row: 110 kg, C_rr 0.006, rho 1.2, C_dA 0.45, from 10 m/s, level; with two wheels of 0.11 kg m2 on 0.33 m,
-    # effective mass 112.0202020 kg as printed there.
+    # Published row: 110 kg, C_rr 0.006, rho 1.2, C_dA 0.45, from 10 m/s, level; with two wheels of 0.11 kg m2 on 0.33 m.
+    # Erratum: the second distance is printed cut, not rounded (mpmath: 340.868265651907), so one whole last figure is allowed.
     rig = Rig(trike, 110.0, road={"rolling_coefficient": 0.006, "drag_area": 0.45}, driver=ThrottleHeld(0.0))
     rig.effective_mass = effective
     r = go(rig, speed=10.0)
     rest = next(e for e in r.events if e.kind == "standstill")
     for got, text in ((rest.distance, distance), (rest.time, time)):
         value, half = printed(text)
-        assert got == pytest.approx(value, abs=half)
+        assert got == pytest.approx(value, abs=2 * half if text == "340.8682656" else half)
     assert r.outcome == "stalled"
 
 
@@ -162,7 +162,8 @@ def test_plain_python_rides_the_same(trike):
                           check=True, timeout=120)
     outcome, duration, distance, volts, ledger = json.loads(told.stdout)
     r = evlab.ride(trike, Route.from_segments([(12.0, 0.02, 3.0)]))
-    assert (r.outcome, r.duration, r.distance, r.end_voltage) == (outcome, pytest.approx(duration), pytest.approx(distance), pytest.approx(volts))
+    assert r.outcome == outcome
+    assert (r.duration, r.distance, r.end_voltage) == pytest.approx((duration, distance, volts), rel=1e-9)
     assert r.ledger == pytest.approx(ledger, rel=1e-9, abs=1e-9)
 
 

@@ -29,8 +29,8 @@ SPELLINGS: dict[str, dict[str, str]] = {
                      "N m/A": "V*s/rad", "Nm/A": "V*s/rad", "N·m/A": "V*s/rad", "mV s/rad": "mV*s/rad"},
     "voltage": {"V": "V", "mV": "mV", "kV": "kV"},
     "current": {"A": "A", "mA": "mA"},
-    "resistance": {"Ohm": "ohm", "ohm": "ohm", "Ω": "ohm", "Ω": "ohm", "mOhm": "mohm", "mohm": "mohm",
-                   "mΩ": "mohm", "mΩ": "mohm"},
+    "resistance": {"Ohm": "ohm", "ohm": "ohm", "\u03a9": "ohm", "\u2126": "ohm", "mOhm": "mohm", "mohm": "mohm",
+                   "m\u03a9": "mohm", "m\u2126": "mohm"},  # the Greek letter and the ohm sign look alike
     "capacitance": {"F": "F", "mF": "mF", "kF": "kF"},
     "charge": {"C": "C", "Ah": "A*h", "mAh": "mA*h"},
     "energy": {"J": "J", "kJ": "kJ", "Wh": "W*h", "kWh": "kW*h"},
@@ -52,11 +52,13 @@ SPELLINGS: dict[str, dict[str, str]] = {
 
 # The SI unit of each family, as pint reads it: what the floats inside are in.
 SI: dict[str, str] = {
-    "none": "", "count": "", "mass": "kg", "length": "m", "area": "m**2", "time": "s", "speed": "m/s", "acceleration": "m/s**2",
+    "none": "", "count": "", "mass": "kg", "length": "m", "area": "m**2", "time": "s", "speed": "m/s",
+    "acceleration": "m/s**2",
     "rate": "1/s", "force": "N", "force slope": "N*s/m", "torque": "N*m", "torque slope": "N*m*s/rad",
     "inertia": "kg*m**2", "emf constant": "V*s/rad", "voltage": "V", "current": "A", "resistance": "ohm",
     "capacitance": "F", "charge": "C", "energy": "J", "energy per length": "J/m", "power": "W", "temperature": "K",
-    "temperature difference": "K", "temperature rate": "K/s", "thermal resistance": "K/W", "heat capacity": "J/K", "density": "kg/m**3",
+    "temperature difference": "K", "temperature rate": "K/s", "thermal resistance": "K/W", "heat capacity": "J/K",
+    "density": "kg/m**3",
     "pressure": "Pa", "turning speed": "rad/s", "per kelvin": "1/K", "per metre": "1/m", "gas constant": "J/(kg*K)",
     "angle": "rad",
 }
@@ -92,7 +94,7 @@ class Entry:
 
     @property
     def unit(self) -> str:
-        return SI[self.family] if self.family in SI else ""
+        return SI.get(self.family, "")
 
     @property
     def accepts(self) -> tuple[str, ...]:

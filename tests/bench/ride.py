@@ -35,11 +35,11 @@ def scipy_ride(vehicle, route):
     places = [*sorted({*route.nodes[1:-1], *(p for p, _ in route.limits[1:])}), route.length - 0.02]
 
     def rates(_, y):
-        slopes(*parts, *parameters, sizes, control, y, dy, aux)
+        slopes(parts, parameters, sizes, control, y, dy, aux)
         return dy.copy()
 
     def low(_, y):
-        slopes(*parts, *parameters, sizes, control, y, dy, aux)
+        slopes(parts, parameters, sizes, control, y, dy, aux)
         return aux[5 + 3 + int(sizes[2]) + 5] - vehicle.controller.stop_voltage
 
     low.terminal = True
@@ -71,6 +71,7 @@ def rows():
     our_miss = _miss(result.duration, result._rows[-1, 1:], best)
     their_miss = _miss(t, y, best)
     ratio = theirs / ours
-    return [(f"ride of {result.duration:.0f} s, {len(LOSSES) + 3} ledger terms: times faster than solve_ivp", ratio, 10.0, "x", ratio >= 10),
+    what = f"ride of {result.duration:.0f} s, {len(LOSSES) + 3} ledger terms: times faster than solve_ivp"
+    return [(what, ratio, 10.0, "x", ratio >= 10),
             ("  its error over solve_ivp's", our_miss / their_miss, 1.0, "x", our_miss <= their_miss),
             ("  ride alone, for information", 1000 * ours, 100.0, "ms", ours < 0.1)]
