@@ -24,7 +24,8 @@ with (here / "calls.txt").open("a", encoding="utf-8") as calls:
 if sys.argv[1] == "venv":
     bin = pathlib.Path(sys.argv[-1]) / "bin"
     bin.mkdir(parents=True)
-    (bin / "python").symlink_to(sys.executable)
+    (bin / "python").write_text('#!/bin/sh\\nexec "{python}" "$@"\\n', encoding="utf-8")
+    (bin / "python").chmod(0o755)
 elif (here / "fail.txt").exists():
     sys.exit((here / "fail.txt").read_text(encoding="utf-8"))
 """
