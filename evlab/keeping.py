@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from evlab import data
-from evlab.units import InputError
+from evlab.vehicle_values import refuse
 
 __all__ = ["Kept", "Origin", "keep", "own_file", "own_folder"]
 
@@ -72,7 +72,7 @@ def keep(text: str, origin: Origin, path: str | Path | None) -> Kept:
     """Write a vehicle's text to its file, or to `path`; see Vehicle.save."""
     target = _target(origin, path)
     if _under_data(target):
-        raise InputError(f"Input path of save must lie outside data/, where nothing is written; instead received {target.name} there.")
+        raise refuse("path of save", "outside data/, where nothing is written", f"{target.name} there")
     if origin.path is None or _under_data(origin.path):
         text = _without_fingerprint(text)
     if not target.exists():
@@ -80,7 +80,7 @@ def keep(text: str, origin: Origin, path: str | Path | None) -> Kept:
     there = _there(target)
     if there == text:
         return _said(target, f"{target.name} holds this vehicle already; nothing was written.")
-    if there in origin.seen and target == _resolved(origin):
+    if there in origin.seen and target == _target(origin, None):
         return _kept(target, text, origin, f"Kept in {target.name}.")
     return _beside(target, text, origin)
 
@@ -91,14 +91,10 @@ def _target(origin: Origin, path: str | Path | None) -> Path:
         return (own_folder() / "vehicle.toml" if own else origin.path or Path()).resolve()
     target = Path(path).expanduser().resolve()
     if target.suffix != ".toml":
-        raise InputError(f"Input path of save must end in .toml; instead received {str(path)!r}.")
+        raise refuse("path of save", "the name of a .toml file", repr(str(path)))
     if not target.parent.is_dir():
-        raise InputError(f"Input path of save must lie in a folder that is there; instead received {str(path)!r}.")
+        raise refuse("path of save", "in a folder that is there", repr(str(path)))
     return target
-
-
-def _resolved(origin: Origin) -> Path | None:
-    return _target(origin, None)
 
 
 def _under_data(path: Path) -> bool:
@@ -120,10 +116,13 @@ def _there(path: Path) -> str | None:
 
 def _beside(target: Path, text: str, origin: Origin) -> Kept:
     number = 2
-    while (other := target.with_name(f"{target.stem}-{number}.toml")).exists() and _there(other) not in (text, *origin.seen):
+    def free(path: Path) -> bool:
+        return not path.exists() or _there(path) in (text, *origin.seen)
+
+    while not free(other := target.with_name(f"{target.stem}-{number}.toml")):
         number += 1
-    return _kept(other, text, origin, f"{target.name} is not the file that this vehicle was read from, or has changed since: "
-                 f"it was left alone, and the vehicle kept beside it in {other.name}.")
+    return _kept(other, text, origin, f"{target.name} is not the file that this vehicle was read from, or has changed "
+                 f"since: it was left alone, and the vehicle kept beside it in {other.name}.")
 
 
 def _kept(path: Path, text: str, origin: Origin, words: str) -> Kept:
@@ -155,4 +154,4 @@ def _write(path: Path, text: str) -> None:
         finally:
             part.unlink(missing_ok=True)
     except OSError as wrong:
-        raise InputError(f"Input path of save must be a place that can be written; instead {path} said: {wrong.strerror or wrong}.") from wrong
+        raise refuse("path of save", "a place that can be written", f"{wrong.strerror or wrong}: {path.name}") from wrong

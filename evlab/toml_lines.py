@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 __all__ = ["key_lines"]
 
@@ -12,6 +13,7 @@ _TOKEN = re.compile(
     r'|\#[^\n]*|[\[\]{}=,.\n]|[^\s"\'\#\[\]{}=,.]+', re.DOTALL)
 
 
+@lru_cache(maxsize=8)
 def key_lines(text: str) -> dict[tuple[str, ...], int]:
     """The line (from 1) on which each table and key of a valid TOML text first stands, by its whole path.
 

@@ -20,12 +20,12 @@ from evlab.controller import Controller
 from evlab.driver import SetSpeed, ThrottleHeld
 from evlab.gearing import Gearing
 from evlab.glossary import GLOSSARY, Entry, nearest
-from evlab.motor import Motor
+from evlab.motor import DRESSES, Motor
 from evlab.road import Road, effective_mass
 from evlab.store import CapacitorBank, Supply
 from evlab.units import InputError, read
-from evlab.vehicle_file import KINDS, TABLES, fields_of, read_bytes, read_text, written
-from evlab.vehicle_values import Known, Value, known, plain_basis, shown, with_known
+from evlab.vehicle_file import KINDS, TABLES, fields_of, places, read_bytes, read_text, written
+from evlab.vehicle_values import Known, Value, known, plain_basis, refuse, shown, with_known
 
 __all__ = ["Identity", "Load", "Vehicle", "load_vehicle"]
 
@@ -55,7 +55,8 @@ class Load:
         return self.rider + self.cargo
 
 
-_MAKERS: dict[str, Any] = {"vehicle": Identity, "load": Load, "motor": Motor, "controller": Controller, "gearing": Gearing, "road": Road}
+_MAKERS: dict[str, Any] = {"vehicle": Identity, "load": Load, "motor": Motor, "controller": Controller,
+                           "gearing": Gearing, "road": Road}
 
 
 class Vehicle:
@@ -72,21 +73,24 @@ class Vehicle:
     gearing: Gearing
     road: Road
     driver: SetSpeed | ThrottleHeld
+    _values: dict[str, Value]
+    _origin: keeping.Origin
 
-    def __init__(self, values: Mapping[str, Value], origin: keeping.Origin, parts: Mapping[str, Any] | None = None) -> None:
+    def __init__(self, values: Mapping[str, Value], origin: keeping.Origin,
+                 parts: Mapping[str, Any] | None = None) -> None:
         """From checked values; for use by this module.  `parts` are those that need not be made again."""
         made = {t: (parts or {}).get(t) or _part(t, values) for t in TABLES}
         self.__dict__.update(made, _values=dict(values), _origin=origin)
-        _together(self, origin.where)
+        _together(self)
 
     def __setattr__(self, name: str, value: object) -> NoReturn:
-        raise AttributeError(f"A vehicle never changes: write vehicle = vehicle.change(...) to get another one, instead of setting {name}.")
+        raise AttributeError(f"A vehicle never changes: instead of setting {name}, write vehicle = vehicle.change(...)")
 
     @classmethod
     def from_text(cls, text: str, name: str = "a vehicle") -> Vehicle:
         """A vehicle from the text of a vehicle file; `name` stands in messages.  Raises InputError in words."""
         values = read_text(text, name)
-        return cls(values, keeping.Origin(text, values, name, None, _line_of(text, name)))
+        return cls(values, keeping.Origin(text, values, name, None, places(text, name)))
 
     # ------------------------------------------------------------ what it says
     @property
@@ -114,8 +118,8 @@ class Vehicle:
     @cached_property
     def effective_mass(self) -> float:
         """What has to be accelerated: the mass, the wheels' inertia and the rotor's through the gearing [kg]."""
-        return float(effective_mass(self.mass, self.vehicle.wheels_rotating_mass, self.motor.inertia, self.gearing.ratio,
-                                    self.gearing.wheel_radius))
+        return float(effective_mass(self.mass, self.vehicle.wheels_rotating_mass, self.motor.inertia,
+                                    self.gearing.ratio, self.gearing.wheel_radius))
 
     @cached_property
     def text(self) -> str:
@@ -123,7 +127,7 @@ class Vehicle:
         return written(self._origin.text, self._origin.values, self._values)
 
     def value(self, name: str) -> Value:
-        """Value [SI], basis ("assumed", "designed", "measured"), spread [SI] and glossary entry of a field, "store.mass"."""
+        """What is known of a field, "store.mass": its value [SI], basis (assumed, designed, measured), spread [SI]."""
         if name not in self._values:
             raise _no_field(name, self._values)
         return self._values[name]
@@ -135,7 +139,7 @@ class Vehicle:
     def differences(self, other: Vehicle) -> dict[str, tuple[Any, Any]]:
         """{field: (value here [SI], value there [SI])} where the two differ; None where one has no such field."""
         mine, theirs = self._values, other._values
-        pairs = {f: (mine[f].value if f in mine else None, theirs[f].value if f in theirs else None) for f in {**mine, **theirs}}
+        pairs = {f: tuple(side[f].value if f in side else None for side in (mine, theirs)) for f in {**mine, **theirs}}
         return {f: (a, b) for f, (a, b) in pairs.items() if a != b}
 
     # ------------------------------------------------------------ another one
@@ -146,9 +150,9 @@ class Vehicle:
                driver: Mapping[str, Any] | None = None) -> Vehicle:
         """A copy with other values; this one stays as it is.
 
-        Parameters: `values`, {"store.cell_capacitance": "350 F"}; or a table by name, store={"cell_capacitance": 350.0}.
+        Parameters: `values`, {"store.cell_capacitance": "350 F"}; or by table, store={"cell_capacitance": 350.0}.
         A number is SI, a text carries its unit, a Quantity is checked.  A new value counts as designed (chosen fields)
-        or assumed (found ones); a number keeps the relative spread of the value it replaces, a text says all there is.
+        or assumed (found ones); a number keeps the relative spread of what it replaces, a text says all there is.
         Another store.kind (or driver.kind) needs the fields of that kind; those of the old one drop out.
         Raises InputError in words; for an unknown name with the nearest one.
         """
@@ -160,7 +164,7 @@ class Vehicle:
         now = dict(self._values)
         for name in ("store.kind", "driver.kind"):
             if name in given:
-                _switch(now, name, given)
+                now = _switch(now, name, given)
         for name, raw in given.items():
             if name not in now:
                 raise _no_field(name, now)
@@ -180,7 +184,7 @@ class Vehicle:
         now = dict(self._values)
         for name in chosen:
             if name not in rows:
-                raise InputError(f"Input only of adopt must name what was found ({', '.join(rows)}); instead received {name!r}.{nearest(name, rows)}")
+                raise refuse("only of adopt", f"what was found ({', '.join(rows)})", repr(name), nearest(name, rows))
             if name not in now:
                 raise _no_field(name, now)
             value, spread, log = rows[name]
@@ -218,9 +222,9 @@ class Vehicle:
 def load_vehicle(name_or_path: str | Path | None = None) -> Vehicle:
     """A vehicle from its file.
 
-    Parameters: `name_or_path`, a demonstration vehicle of data/vehicles by its name, such as "two_shed_trike"; a path to
-    a .toml file; or nothing: the learner's own file, notebooks/mine/vehicle.toml, copied from the demonstration at the
-    first call (another folder by the environment variable EVLAB_MINE).
+    Parameters: `name_or_path`, a demonstration vehicle of data/vehicles by its name, such as "two_shed_trike"; a path
+    to a .toml file; or nothing: the learner's own file, notebooks/mine/vehicle.toml, copied from the demonstration at
+    the first call (another folder by the environment variable EVLAB_MINE).
     Raises FileNotFoundError with the nearest name; InputError: one sentence with file, line, field, what was received
     and what would be right.
     """
@@ -231,8 +235,8 @@ def load_vehicle(name_or_path: str | Path | None = None) -> Vehicle:
         return _from_path(path)
     names = [n[9:-5] for n in data.names() if n.startswith("vehicles/") and n.endswith(".toml")]
     if str(name_or_path) not in names:
-        raise FileNotFoundError(f"There is no vehicle {str(name_or_path)!r}.{nearest(name_or_path, names)} "
-                                f"Ours: {', '.join(names)}. Your own: load_vehicle() without a name, or the path of a .toml file.")
+        raise FileNotFoundError(f"There is no vehicle {str(name_or_path)!r}.{nearest(name_or_path, names)} Ours: "
+                                f"{', '.join(names)}. Your own: load_vehicle() without a name, or a path.")
     file = f"vehicles/{name_or_path}.toml"
     return _made(data.read_text(file), data.path(file))
 
@@ -243,7 +247,7 @@ def _from_path(path: Path) -> Vehicle:
 
 def _made(text: str, path: Path) -> Vehicle:
     values = read_text(text, path.name)
-    return Vehicle(values, keeping.Origin(text, values, path.name, path, _line_of(text, path.name)))
+    return Vehicle(values, keeping.Origin(text, values, path.name, path, places(text, path.name)))
 
 
 # ---------------------------------------------------------------- parts from values
@@ -254,33 +258,25 @@ def _part(table: str, values: Mapping[str, Value]) -> Any:
                     if not (kind and name == f"{table}.kind")})
 
 
-def _together(v: Vehicle, where: Any) -> None:
+def _together(v: Vehicle) -> None:
     """What the parts must agree on.  Raises InputError in words."""
-    def refuse(name: str, must: str, got: str) -> NoReturn:
-        raise InputError(f"Input {where(name)} must be {must}; instead received {got}.")
+    def wrong(name: str, must: str, got: str) -> InputError:
+        e = GLOSSARY[name]
+        as_read = v._values[name] == v._origin.values.get(name)
+        return refuse(v._origin.where(name) if as_read else f"{e.short} of [{e.table}]", must, got)
 
     if v.mass <= 0:
-        refuse("vehicle.frame_mass", "such that the total mass is above zero", "a total of 0 kg")
+        raise wrong("vehicle.frame_mass", "such that the total mass is above zero", "a total of 0 kg")
     low, high = v.controller.stop_voltage, v.controller.resume_voltage
     if high < low:
-        refuse("controller.resume_voltage", f"at least the stop volts, {low:g} V", f"{high:g} V")
+        raise wrong("controller.resume_voltage", f"at least the stop volts, {low:g} V", f"{high:g} V")
     if (v.motor.kind == "brushed") != (v.motor.dress == "terminal"):
-        right = '"terminal" for a brushed motor' if v.motor.kind == "brushed" else '"phase peak", "line peak", "line rms" or "six-step mean" for three phases'
-        refuse("motor.dress", right, f'"{v.motor.dress}"')
+        right = ["terminal"] if v.motor.kind == "brushed" else [d for d in DRESSES if d != "terminal"]
+        must = " or ".join(f'"{d}"' for d in right) + f" for the kind {v.motor.kind!r}"
+        raise wrong("motor.dress", must, repr(v.motor.dress))
     if isinstance(v.store, CapacitorBank) and v.store.cell_surge_voltage < v.store.cell_rated_voltage:
-        refuse("store.cell_surge_voltage", f"at least the rated cell volts, {v.store.cell_rated_voltage:g} V", f"{v.store.cell_surge_voltage:g} V")
-
-
-def _line_of(text: str, name: str) -> Any:
-    """The words that name a field and its place, for a message."""
-    def where(field: str) -> str:
-        from evlab.toml_lines import key_lines
-
-        table, _, key = field.partition(".")
-        line = key_lines(text).get((table, key))
-        return f"{key} of [{table}] ({name}" + (f", line {line})" if line else ")")
-
-    return where
+        must = f"at least the rated cell volts, {v.store.cell_rated_voltage:g} V"
+        raise wrong("store.cell_surge_voltage", must, f"{v.store.cell_surge_voltage:g} V")
 
 
 # ---------------------------------------------------------------- changes
@@ -292,7 +288,7 @@ def _no_field(name: object, there: Mapping[str, Value]) -> InputError:
         table, _, key = str(name).partition(".")
         homes = [f for f in there if f.partition(".")[2] == (key or table)]
         hint = f" Did you mean {homes[0]!r}?" if homes and str(name) not in there else nearest(name, there)
-    return InputError(f"Input {name!r} must be a field of the vehicle, like 'store.cell_capacitance'; instead received an unknown name.{hint}")
+    return refuse("name", "a field of the vehicle, like 'store.cell_capacitance'", repr(name), hint)
 
 
 def _changed(old: Value, raw: Any) -> Value:
@@ -303,26 +299,24 @@ def _changed(old: Value, raw: Any) -> Value:
     if before is not None and before.spread is not None and this.spread is None and not isinstance(raw, str):
         this = replace(this, spread=before.spread * (this.value / before.value if before.value else 1.0))
     if not old.log and len(old.known) == 1 and old.basis in (basis, "assumed"):
-        return Value(old.field, basis, {basis: this if this.unit is not None else replace(this, unit=old.known[old.basis].unit)})
+        unit = old.known[old.basis].unit if this.unit is None else this.unit
+        return Value(old.field, basis, {basis: replace(this, unit=unit)})
     return with_known(old, basis, this)
 
 
-def _switch(now: dict[str, Value], name: str, given: Mapping[str, Any]) -> None:
-    """Another kind of store or driver: the old one's fields go, the new one's must be given where they have no default."""
+def _switch(now: dict[str, Value], name: str, given: Mapping[str, Any]) -> dict[str, Value]:
+    """Another kind of store or driver: the old one's fields go; the new one's without a default must be given."""
     table = name.partition(".")[0]
     kind = known(GLOSSARY[name], given[name], f"kind of [{table}]", numbers_are_si=True).value
     wanted = fields_of(table, kind)
     lacking = [f for f in wanted if f not in now and f not in given and GLOSSARY[f].default is None]
     if lacking:
-        raise InputError(f"Input kind of [{table}] must come with all fields of the kind {kind!r}; instead {', '.join(lacking)} "
-                         f"{'is' if len(lacking) == 1 else 'are'} missing.")
-    for field in [f for f in now if f.partition(".")[0] == table and f not in wanted]:
-        del now[field]
-    for field in wanted:
-        if field not in now:
-            e: Entry = GLOSSARY[field]
-            value = e.default if field not in given else known(e, given[field], f"{e.short} of [{table}]", numbers_are_si=True).value
-            now[field] = Value(field, "assumed", {"assumed": Known(value)})
+        raise refuse(f"kind of [{table}]", f"changed to {kind!r} together with {', '.join(lacking)}", "the kind alone")
+    made: dict[str, Value] = {}
+    for t in TABLES:
+        for f in wanted if t == table else [f for f in now if f.startswith(f"{t}.")]:
+            made[f] = now.get(f) or Value(f, "assumed", {"assumed": Known(GLOSSARY[f].default)})  # given ones follow
+    return made
 
 
 def _rows(found: Any) -> dict[str, tuple[Any, Any, str]]:
@@ -332,12 +326,12 @@ def _rows(found: Any) -> dict[str, tuple[Any, Any, str]]:
         log = str(getattr(found, "log", "") or "")
         return {str(name): (row["value"], row["sd"], log) for name, row in frame.iterrows()}
     if not isinstance(found, Mapping):
-        raise InputError(f"Input found of adopt must be {{field: (value, spread)}}; instead received {type(found).__name__}.")
+        raise refuse("found of adopt", "{field: (value, spread)}", type(found).__name__)
     rows = {}
     for name, row in found.items():
         parts = tuple(row) if isinstance(row, tuple | list) else (row,)
         if not 1 <= len(parts) <= 3:
-            raise InputError(f"Input {name} of adopt must be (value, spread) or (value, spread, log); instead received {row!r}.")
+            raise refuse(f"{name} of adopt", "(value, spread) or (value, spread, log)", row)
         value, spread, log = (*parts, None, "")[:3] if len(parts) == 1 else (*parts, "")[:3]
         rows[str(name)] = (value, spread, str(log or ""))
     return rows
@@ -346,7 +340,7 @@ def _rows(found: Any) -> dict[str, tuple[Any, Any, str]]:
 def _measured(old: Value, value: Any, spread: Any, log: str) -> Value:
     e = old.entry
     if e.kind not in ("chosen", "found"):
-        raise InputError(f"Input {e.name} of adopt must be a quantity that can be measured; instead received {e.label!r}, which is chosen.")
+        raise refuse(f"{e.name} of adopt", "a quantity that can be measured", repr(value))
     this = known(e, value, f"{e.short} of [{e.table}], measured,", numbers_are_si=True)
     if spread is not None and not (isinstance(spread, float) and math.isnan(spread)):
         this = replace(this, spread=_spread(e, spread))
@@ -363,5 +357,5 @@ def _spread(e: Entry, spread: Any) -> float:
         return float(read(f"0 +/- {parts[0]} {unit}", e, f"spread of {e.name}").spread or 0.0)
     number = float(spread)
     if not math.isfinite(number) or number < 0:
-        raise InputError(f"Input spread of {e.name} must be zero or more; instead received {spread!r}.")
+        raise refuse(f"spread of {e.name}", "zero or more", spread)
     return number

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import fields as parts_of
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -21,9 +22,9 @@ from evlab.motor import Motor
 from evlab.road import Road
 from evlab.toml_lines import key_lines
 from evlab.units import InputError, read, write
-from evlab.vehicle_values import BASES, Known, Value, known, plain_basis
+from evlab.vehicle_values import BASES, Known, Value, known, plain_basis, refuse
 
-__all__ = ["FORMAT", "KINDS", "TABLES", "fields_of", "read_bytes", "read_text", "written"]
+__all__ = ["FORMAT", "KINDS", "TABLES", "fields_of", "places", "read_bytes", "read_text", "written"]
 
 FORMAT = 1
 LARGEST = 1_000_000
@@ -50,7 +51,8 @@ def fields_of(table: str, kind: str = "") -> tuple[str, ...]:
 # ---------------------------------------------------------------- bytes
 _MAGIC = ((b"\x89PNG", "a picture (PNG)"), (b"\xff\xd8\xff", "a picture (JPEG)"), (b"%PDF", "a PDF document"),
           (b"PK\x03\x04", "a packed file (zip, or an office document)"), (b"\x1f\x8b", "a packed file (gzip)"),
-          (b"\xff\xfe", "text saved as UTF-16: save it as UTF-8"), (b"\xfe\xff", "text saved as UTF-16: save it as UTF-8"))
+          (b"\xff\xfe", "text saved as UTF-16: save it as UTF-8"),
+          (b"\xfe\xff", "text saved as UTF-16: save it as UTF-8"))
 
 
 def read_bytes(path: Path) -> str:
@@ -62,7 +64,7 @@ def read_bytes(path: Path) -> str:
         raise _not_a_vehicle(path.name, "a folder")
     size = path.stat().st_size
     if size > LARGEST:
-        raise InputError(f"Input file {path.name} must be smaller than 1 MB; instead received {size / 1e6:.1f} MB. Is it a vehicle file?")
+        raise refuse(f"file {path.name}", "smaller than 1 MB", f"{size / 1e6:.1f} MB", " Is it a vehicle file?")
     raw = path.read_bytes()
     for magic, what in _MAGIC:
         if raw.startswith(magic):
@@ -73,13 +75,13 @@ def read_bytes(path: Path) -> str:
         text = raw.decode("utf-8").removeprefix("\ufeff")  # some editors put a mark before the first letter
     except UnicodeDecodeError as wrong:
         line = raw.count(b"\n", 0, wrong.start) + 1
-        raise InputError(f"Input file {path.name} must be UTF-8 text; instead line {line} holds a byte that is not. "
-                         "Save it as UTF-8.") from None
+        got = f"another encoding in line {line}"
+        raise refuse(f"file {path.name}", "UTF-8 text", got, " Save it as UTF-8.") from None
     return text
 
 
 def _not_a_vehicle(name: str, what: str) -> InputError:
-    return InputError(f"Input file {name} must be a vehicle file (TOML text with tables like [store] and [motor]); instead received {what}.")
+    return refuse(f"file {name}", "a vehicle file (TOML text with tables like [store] and [motor])", what)
 
 
 # ---------------------------------------------------------------- text to values
@@ -91,15 +93,27 @@ def read_text(text: str, name: str) -> dict[str, Value]:
     """
     _kind_of_text(text, name)
     book = _parsed(text, name)
-    lines = key_lines(text)
-    _format(book, name, lines)
+    where = places(text, name)
+    _format(book, where)
     for table in book:
         if table != "format":
-            _known_table(table, book[table], name, lines)
+            _known_table(table, book[table], where)
     values: dict[str, Value] = {}
     for table in TABLES:
-        values.update(_table(table, book.get(table, {}), name, lines))
+        values.update(_table(table, book.get(table, {}), where))
     return values
+
+
+def places(text: str, name: str) -> Callable[[str], str]:
+    """A function from a field to the words that name it and its place: 'mass of [store] (my.toml, line 12)'."""
+    return partial(_place, key_lines(text), name)
+
+
+def _place(lines: Mapping[tuple[str, ...], int], name: str, field: str) -> str:
+    table, _, key = field.partition(".")
+    line = lines.get((table, key)) or lines.get((table,))
+    place = f"({name}, line {line})" if line else f"({name})"
+    return f"{key} of [{table}] {place}" if key else f"{table} {place}"
 
 
 def _kind_of_text(text: str, name: str) -> None:
@@ -122,7 +136,7 @@ def _parsed(text: str, name: str) -> dict[str, Any]:
         row = rows[number - 1].strip()
         must = _right_row(str(wrong), row, "\n".join(rows[:number - 1]))
         shown = row if len(row) < 80 else row[:77] + "..."
-        raise InputError(f"Input line {number} of {name} must be {must}; instead received {shown!r}.") from None
+        raise refuse(f"line {number} of {name}", must, repr(shown)) from None
 
 
 def _right_row(wrong: str, row: str, above: str) -> str:
@@ -143,68 +157,53 @@ def _right_row(wrong: str, row: str, above: str) -> str:
     return 'a table like [store], or a key with its value, like cell_capacitance = "650 F"'
 
 
-def _format(book: Mapping[str, Any], name: str, lines: Mapping[tuple[str, ...], int]) -> None:
+def _format(book: Mapping[str, Any], where: Callable[[str], str]) -> None:
     made = book.get("format")
     if type(made) is int and made > FORMAT:
-        raise InputError(f"Input format of {name} (line {lines.get(('format',), 1)}) must be {FORMAT}; instead received {made}: "
-                         "the file comes from a newer version, take that one to read it.")
+        raise refuse(where("format"), f"{FORMAT}", repr(made), " It comes from a newer version: take that one.")
     if type(made) is not int or made != FORMAT:
-        line = f" (line {lines[('format',)]})" if ("format",) in lines else ""
         got = "nothing" if made is None else repr(made)
-        raise InputError(f"Input format of {name}{line} must be given as format = {FORMAT}, above the first table; instead received {got}.")
+        raise refuse(where("format"), f"given as format = {FORMAT}, above the first table", got)
 
 
-def _known_table(table: str, got: Any, name: str, lines: Mapping[tuple[str, ...], int]) -> None:
-    line = lines.get((table,), 1)
+def _known_table(table: str, got: Any, where: Callable[[str], str]) -> None:
+    ours = " ".join(f"[{t}]" for t in TABLES)
     if table in LATER:
-        raise InputError(f"Input [{table}] of {name} (line {line}) must be left out: this table is not in this version; known are {_all(TABLES)}.")
+        raise refuse(where(table), f"one of {ours}", f"[{table}], which is not in this version")
     if table not in TABLES:
-        home = [e.table for e in GLOSSARY.values() if e.short == table and e.table in TABLES]
-        hint = f" It belongs in [{home[0]}]." if home else nearest(table, TABLES)
-        raise InputError(f"Input {table} of {name} (line {line}) must be one of {_all(TABLES)}; instead received {table!r}.{hint}")
+        homes = [e.table for e in GLOSSARY.values() if e.short == table and e.table in TABLES]
+        hint = f" It belongs in [{homes[0]}]." if homes else nearest(table, TABLES)
+        raise refuse(where(table), f"one of {ours}", repr(table), hint)
     if not isinstance(got, dict):
-        raise InputError(f"Input {table} of {name} (line {line}) must be a table, headed [{table}]; instead received {got!r}.")
+        raise refuse(where(table), f"a table, headed [{table}]", got)
 
 
-def _all(tables: tuple[str, ...]) -> str:
-    return " ".join(f"[{t}]" for t in tables)
-
-
-def _table(table: str, got: Mapping[str, Any], name: str, lines: Mapping[tuple[str, ...], int]) -> dict[str, Value]:
-    def where(key: str) -> str:
-        line = lines.get((table, key)) or lines.get((table,))
-        return f"{key} of [{table}] ({name}" + (f", line {line})" if line else ")")
-
-    kind = ""
-    if table in KINDS:
-        kind = _value(GLOSSARY[f"{table}.kind"], got, where).value
+def _table(table: str, got: Mapping[str, Any], where: Callable[[str], str]) -> dict[str, Value]:
+    kind = _value(GLOSSARY[f"{table}.kind"], got, where).value if table in KINDS else ""
     wanted = {GLOSSARY[f].short: GLOSSARY[f] for f in fields_of(table, kind)}
     for key in got:
         if key not in wanted:
-            raise _unknown(table, kind, key, tuple(wanted), where(key))
+            raise _unknown(table, kind, key, tuple(wanted), where(f"{table}.{key}"))
     return {e.name: _value(e, got, where) for e in wanted.values()}
 
 
 def _unknown(table: str, kind: str, key: str, wanted: tuple[str, ...], where: str) -> InputError:
     if f"{table}.{key}" in LATER:
-        return InputError(f"Input {where} must be left out: [{table}.{key}] is not in this version.")
-    other = GLOSSARY.get(f"{table}.{key}")
+        return refuse(where, "left out", f"[{table}.{key}], which is not in this version")
     homes = [e.table for e in GLOSSARY.values() if e.short == key and e.table in TABLES]
-    if other:
+    if table in homes:
         hint = f" It goes with another kind than {kind!r}."
-    elif homes:
-        hint = f" It belongs in [{homes[0]}]."
     else:
-        hint = nearest(key, wanted)
-    return InputError(f"Input {where} must be one of {', '.join(wanted)}; instead received the unknown key {key!r}.{hint}")
+        hint = f" It belongs in [{homes[0]}]." if homes else nearest(key, wanted)
+    return refuse(where, f"one of {', '.join(wanted)}", f"the unknown key {key!r}", hint)
 
 
-def _value(e: Entry, got: Mapping[str, Any], where: Any) -> Value:
+def _value(e: Entry, got: Mapping[str, Any], where: Callable[[str], str]) -> Value:
     """The value of one field of a table; the glossary's usual one where the file may leave it out."""
-    place = where(e.short)
+    place = where(e.name)
     if e.short not in got:
         if e.default is None:
-            raise InputError(f"Input {place} must be given, like {e.short} = {_example(e)}; instead it is missing.")
+            raise refuse(place, f"given, like {e.short} = {_example(e)}", "nothing")
         return Value(e.name, "assumed", {"assumed": Known(e.default)})
     raw = got[e.short]
     if isinstance(raw, dict) and e.kind in ("chosen", "found", "count"):
@@ -214,19 +213,18 @@ def _value(e: Entry, got: Mapping[str, Any], where: Any) -> Value:
 
 def _rich(e: Entry, raw: Mapping[str, Any], place: str) -> Value:
     """A value of an inline table: what was assumed, designed, measured; from which log; and which of them to use."""
+    keys = (*BASES, *_EXTRA)
     for key in raw:
-        if key not in (*BASES, *_EXTRA):
-            raise InputError(f"Input {place} must hold the keys {', '.join((*BASES, *_EXTRA))}; instead received "
-                             f"{key!r}.{nearest(key, (*BASES, *_EXTRA))}")
-    for key in _EXTRA:
-        if key in raw and not isinstance(raw[key], str):
-            raise InputError(f"Input {key} in {place} must be text in quotes; instead received {raw[key]!r}.")
+        if key not in keys:
+            raise refuse(place, f"a table of {', '.join(keys)}", f"the unknown key {key!r}", nearest(key, keys))
+        if key in _EXTRA and not isinstance(raw[key], str):
+            raise refuse(f"{key} in {place}", "text in quotes", raw[key])
     there = {b: known(e, raw[b], f"{b} value in {place}", numbers_are_si=False) for b in BASES if b in raw}
     if not there:
-        raise InputError(f"Input {place} must hold an assumed, designed or measured value; instead received none.")
+        raise refuse(place, "an assumed, designed or measured value", "none")
     use = raw.get("use", default_use(there))
     if use not in there:
-        raise InputError(f"Input use in {place} must name a value that is there ({', '.join(there)}); instead received {use!r}.")
+        raise refuse(f"use in {place}", f"a value that is there ({', '.join(there)})", repr(use))
     return Value(e.name, use, there, raw.get("log", ""), raw.get("sha256", ""))
 
 
@@ -261,12 +259,12 @@ def written(text: str, before: Mapping[str, Value], now: Mapping[str, Value]) ->
     for name in dropped:
         table, _, key = name.partition(".")
         if key in book.get(table, {}):
-            del book[table][key]  # type: ignore[union-attr]
+            del book[table][key]
     for name, value in changed.items():
         table, _, key = name.partition(".")
         if table not in book:
             book[table] = tomlkit.table()
-        book[table][key] = _item(value)  # type: ignore[index]
+        book[table][key] = _item(value)
     made = tomlkit.dumps(book)
     _same(read_text(made, "the text made for saving"), now)
     return made

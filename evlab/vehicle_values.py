@@ -10,7 +10,7 @@ from typing import Any
 from evlab.glossary import SPELLINGS, Entry, entry
 from evlab.units import InputError, read, si, write
 
-__all__ = ["BASES", "Known", "Value", "known", "plain_basis", "with_known"]
+__all__ = ["BASES", "Known", "Value", "known", "plain_basis", "refuse", "shown", "with_known"]
 
 BASES = ("assumed", "designed", "measured")  # from the weakest to the strongest
 _WORDS = ("text", "choice", "switch")
@@ -29,7 +29,7 @@ class Known:
 
 @dataclass(frozen=True, slots=True)
 class Value:
-    """What a vehicle says of one field: `value` [SI], `basis`, `spread` [SI] or None; `known` holds it for each basis."""
+    """What a vehicle says of one field: `value` [SI], `basis`, `spread` [SI] or None; `known` has it for each basis."""
 
     field: str
     basis: str
@@ -82,8 +82,8 @@ def plain_basis(e: Entry) -> str:
 def known(e: Entry, raw: Any, where: str, *, numbers_are_si: bool) -> Known:
     """A raw value, checked against its glossary entry.
 
-    Parameters: `raw`, text with its unit, a number, a Quantity, true or false; `where`, the words of a message that name
-    field and place; `numbers_are_si`, whether a number without a unit is SI (in code) or lacks its unit (in a file).
+    Parameters: `raw`, text with its unit, a number, a Quantity, true or false; `where`, the words that name field and
+    place in a message; `numbers_are_si`, whether a number without a unit is SI (in code) or lacks its unit (in a file).
     Raises InputError in words.
     """
     if e.kind in _WORDS:
@@ -93,12 +93,14 @@ def known(e: Entry, raw: Any, where: str, *, numbers_are_si: bool) -> Known:
     bare = isinstance(raw, int | float) and not isinstance(raw, bool)
     if bare and e.unit and not numbers_are_si:
         spelling = e.shown if e.shown in SPELLINGS[e.family] else e.accepts[0]
-        raise _refuse(where, f'a number and its unit in quotes, like "{raw:g} {spelling}" (units: {_units(e)})', f"{raw!r}, without a unit")
+        units = ", ".join(filter(None, e.accepts))
+        must = f'a number and its unit in quotes, like "{raw:g} {spelling}" (units: {units})'
+        raise refuse(where, must, f"{raw!r}, without a unit")
     if isinstance(raw, str):
         got = read(raw, e, where)
         made = Known(got.value, got.spread, got.unit)
     elif isinstance(raw, list | dict) or raw is None:
-        raise _refuse(where, "one value", raw)
+        raise refuse(where, "one value", raw)
     else:
         made = Known(si(raw, e, where))
     _check(e, made, raw, where)
@@ -116,24 +118,22 @@ def with_known(old: Value, basis: str, this: Known, *, log: str = "", sha256: st
 
 
 # ---------------------------------------------------------------- the checks
-def _refuse(where: str, must: str, got: object) -> InputError:
+def refuse(where: str, must: str, got: object, hint: str = "") -> InputError:
+    """The one sentence of a refusal (a hint may follow); `got` is shown as it is when it is text, else by its repr."""
     text = got if isinstance(got, str) else repr(got)
-    return InputError(f"Input {where} must be {must}; instead received {text if len(text) < 80 else text[:77] + '...'}.")
-
-
-def _units(e: Entry) -> str:
-    return ", ".join(s for s in e.accepts if s)
+    text = text if len(text) < 80 else text[:77] + "..."
+    return InputError(f"Input {where} must be {must}; instead received {text}.{hint}")
 
 
 def _word(e: Entry, raw: Any, where: str) -> Known:
     if e.kind == "switch":
         if not isinstance(raw, bool):
-            raise _refuse(where, "true or false, without quotes", raw)
+            raise refuse(where, "true or false, without quotes", raw)
     elif not isinstance(raw, str):
-        raise _refuse(where, "text in quotes", raw)
+        raise refuse(where, "text in quotes", raw)
     elif e.choices and raw not in e.choices:
         later = LATER.get((e.name, raw))
-        raise _refuse(where, " or ".join(f'"{c}"' for c in e.choices), f"{raw!r}" + (f": {later}" if later else ""))
+        raise refuse(where, " or ".join(f'"{c}"' for c in e.choices), f"{raw!r}" + (f": {later}" if later else ""))
     return Known(raw)
 
 
@@ -143,18 +143,18 @@ def _count(e: Entry, raw: Any, where: str) -> int:
         got = read(raw, e, where) if isinstance(raw, str) else None
         number = got.value if got else si(raw, e, where)
     except InputError:
-        raise _refuse(where, must, repr(raw)) from None
+        raise refuse(where, must, repr(raw)) from None
     if number != math.floor(number) or number < 1 or number > 1e6 or (got and got.spread is not None):
-        raise _refuse(where, must, repr(raw))
+        raise refuse(where, must, repr(raw))
     return int(number)
 
 
 def _check(e: Entry, this: Known, raw: Any, where: str) -> None:
     told = repr(raw) if isinstance(raw, str | int | float) else str(raw)
     if not math.isfinite(this.value):
-        raise _refuse(where, "a finite number", told)
+        raise refuse(where, "a finite number", told)
     if this.value < 0 or (e.positive and this.value == 0):
         zero = "absolute zero" if e.family == "temperature" else "zero"
-        raise _refuse(where, f"above {zero}" if e.positive else f"{zero} or more", told)
+        raise refuse(where, f"above {zero}" if e.positive else f"{zero} or more", told)
     if e.ceiling is not None and this.value > e.ceiling:
-        raise _refuse(where, f"at most {write(e.ceiling, e)}", told)
+        raise refuse(where, f"at most {write(e.ceiling, e)}", told)
