@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from evlab import cautions as rules
+from evlab import ride_words
 from evlab.controller import HELD_BY, deliver
 from evlab.driver import SetSpeed, ThrottleHeld
 from evlab.glossary import entry
@@ -46,8 +47,8 @@ class Spell:
     by: str
 
 
-def ride(vehicle: Any, route: Any, *, start: Any = None, wind: float | Wind = 0.0, driver: Any = None,
-         time_limit: float | None = None, step: float = STEP) -> Result:
+def ride(vehicle: Any, route: Any, *, start: Any = None, wind: float | str | Wind = 0.0, driver: Any = None,
+         time_limit: float | str | None = None, step: float = STEP) -> Result:
     """Ride a route.
 
     Parameters: `vehicle`; `route`, a Route or the name of one; `start`: None (charged), volts, "22 V", "80 %" of the
@@ -58,7 +59,15 @@ def ride(vehicle: Any, route: Any, *, start: Any = None, wind: float | Wind = 0.
     """
     if isinstance(route, str):
         route = load_route(route)
-    return _Journey(vehicle, route, wind, driver or vehicle.driver, time_limit, step).go(start)
+    for name, value, sign, make in (("vehicle", vehicle, "effective_mass", "evlab.load_vehicle()"),
+                                    ("route", route, "nodes", "evlab.load_route() or evlab.Route.from_segments()"),
+                                    ("driver", driver or vehicle.driver, "wish", "evlab.SetSpeed() or evlab.ThrottleHeld()")):
+        if not hasattr(value, sign):
+            raise InputError(f"Input {name} of ride must be made by {make}; instead received {value!r}.")
+    if not isinstance(wind, Wind):
+        wind = si(wind, entry("head_wind"), "wind of ride")
+    limit = None if time_limit is None else si(time_limit, entry("time"), "time_limit of ride")
+    return _Journey(vehicle, route, wind, driver or vehicle.driver, limit, step).go(start)
 
 
 @dataclass
@@ -284,60 +293,19 @@ class Result:
     @property
     def reason(self) -> str:
         """One sentence: what ended the ride, where, which limit."""
-        return _reason(self)
+        return ride_words.reason(self)
 
     @cached_property
     def aftermath(self) -> str:
         """What would follow a cut-off: told, not counted.  "" where nothing follows."""
-        return _aftermath(self)
+        return ride_words.aftermath(self)
 
     @cached_property
     def cautions(self) -> list[Any]:
         return rules.of_ride(self)
 
+    def _repr_html_(self) -> str:
+        return ride_words.summary(self)
+
     def __repr__(self) -> str:
         return f"<{self.outcome} after {self.distance:.1f} m, {self.duration:.1f} s, {self.end_voltage:.2f} V: {self.reason}>"
-
-
-def _where(r: Result) -> str:
-    slope = float(r._columns["slope"][-1])
-    kind = "" if abs(slope) < 0.005 else f", on the {'climb' if slope > 0 else 'descent'} of {100 * abs(slope):.1f} %"
-    return f"at {r.distance:.1f} m of {r.route.length:g} m{kind}"
-
-
-def _reason(r: Result) -> str:
-    c, volts = r.vehicle.controller, r.end_voltage
-    held = [s.by for s in r.held]
-    words = {
-        "arrived": f"It arrived after {r.duration:.1f} s with {volts:.1f} V at the terminals.",
-        "cut-off": f"The store fell to {volts:.1f} V under {r._columns['store_amps'][-1]:.0f} A {_where(r)}: "
-                   f"below the stop volts of {c.stop_voltage:g} V the drive switches off.",
-        "collapse": f"The drive asked for more power than the store can give {_where(r)}: its volts collapsed at {volts:.1f} V.",
-        "stalled": f"It stood still for five seconds {_where(r)}: {_limit_words(held, c)} the drive could not move it.",
-        "rolled back": f"It came to rest and rolled back {_where(r)}: {_limit_words(held, c)} the drive could not hold it.",
-        "too hot": f"The winding reached its limit of {r.vehicle.motor.temperature_limit - 273.15:.0f} °C {_where(r)}.",
-        "time limit": f"The time limit of {r.duration:.0f} s ended it {_where(r)}.",
-    }
-    return words[r.outcome]
-
-
-def _limit_words(held: list[str], c: Any) -> str:
-    last = next((by for by in reversed(held) if by not in ("standing", "throttle", "set speed")), "")
-    values = {"coil current limit": f"at the coil current limit of {c.coil_current_limit:g} A",
-              "duty limit": "with the volts that were left",
-              "store current limit": f"at the store current limit of {c.store_current_limit:g} A"}
-    return values.get(last, "with what was asked of it")
-
-
-def _aftermath(r: Result) -> str:
-    if r.outcome != "cut-off":
-        return ""
-    c, state = r.vehicle.controller, r._rows[-1, 3:3 + r._sizes[0]]
-    later = r.vehicle.store.rested_after(state, c.latch_time)
-    slope, speed = float(r._columns["slope"][-1]), float(r._columns["speed"][-1])
-    again = "it would switch on again, and off again" if later >= c.resume_voltage else "it stays off"
-    grade, roll = abs(slope), r.vehicle.road.rolling_coefficient
-    rolls = f"it then rolls {'back' if slope > 0 else 'on'}: the friction brake must hold it"
-    rolls = rolls if grade > roll else "it rolls out and stands"
-    return (f"After {c.latch_time:g} s at rest the store shows {later:.1f} V ({c.resume_voltage:g} V to resume): {again}. "
-            f"From {speed:.1f} m/s {rolls}.")

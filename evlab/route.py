@@ -71,6 +71,10 @@ class Route:
             np.sqrt(1 + self.slopes[:-1] ** 2) + np.sqrt(1 + self.slopes[1:] ** 2))
         self.heights = np.concatenate([[0.0], np.cumsum(rise)])
 
+    def __repr__(self) -> str:
+        rise = float(self.heights[-1])
+        return f"<Route {self.name}: {self.length:g} m, {'rises' if rise >= 0 else 'falls'} {abs(rise):.2f} m, {len(self.stops)} stops>"
+
     @property
     def length(self) -> float:
         """Way from start to end [m]."""

@@ -374,6 +374,29 @@ def test_a_start_that_cannot_be_is_refused_in_words(trike, up, start, words):
         evlab.ride(trike, up, start=start)
 
 
+def test_things_that_are_no_vehicle_route_wind_or_driver_are_refused_in_words(trike, up):
+    for words, arguments in {"vehicle of ride must be made by": ("two_shed_trike", up), "route of ride must be made by": (trike, 175)}.items():
+        with pytest.raises(evlab.InputError, match=words):
+            evlab.ride(*arguments)
+    with pytest.raises(evlab.InputError, match="driver of ride must be made by"):
+        evlab.ride(trike, up, driver=0.5)
+    with pytest.raises(evlab.InputError, match="wind of ride must be"):
+        evlab.ride(trike, up, wind="5")
+    with pytest.raises(evlab.InputError, match="time_limit of ride must be"):
+        evlab.ride(trike, up, time_limit="5 m")
+    with pytest.raises(FileNotFoundError, match="Did you mean 'two_sheds_up'"):
+        evlab.ride(trike, "two_shed_up")
+    assert evlab.ride(trike, up, wind="18 km/h").end_voltage == evlab.ride(trike, up, wind=5.0).end_voltage
+
+
+def test_a_ride_shows_itself(trike, up):
+    r = evlab.ride(trike, up, start=22.0)
+    assert "cut-off" in repr(r)
+    page = r._repr_html_()
+    assert r.reason in page.replace("&#x27;", "'")
+    assert "closure" in page
+
+
 def test_a_supply_has_no_charge_to_start_from(trike, up):
     rig = Rig(trike, 100.0)
     with pytest.raises(evlab.InputError, match="no charge"):

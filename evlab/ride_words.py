@@ -1,0 +1,66 @@
+"""A ride told in words: what ended it and why, what would follow, and the summary that a notebook shows."""
+
+from __future__ import annotations
+
+import html
+from typing import Any
+
+__all__ = ["aftermath", "reason", "summary"]
+
+
+def _where(r: Any) -> str:
+    slope = float(r.column("slope")[-1])
+    kind = "" if abs(slope) < 0.005 else f", on the {'climb' if slope > 0 else 'descent'} of {100 * abs(slope):.1f} %"
+    return f"at {r.distance:.1f} m of {r.route.length:g} m{kind}"
+
+
+def reason(r: Any) -> str:
+    """One sentence: what ended the ride, where, which limit."""
+    c, volts = r.vehicle.controller, r.end_voltage
+    held = [s.by for s in r.held]
+    words = {
+        "arrived": f"It arrived after {r.duration:.1f} s with {volts:.1f} V at the terminals.",
+        "cut-off": f"The store fell to {volts:.1f} V under {r._columns['store_amps'][-1]:.0f} A {_where(r)}: "
+                   f"below the stop volts of {c.stop_voltage:g} V the drive switches off.",
+        "collapse": f"The drive asked for more power than the store can give {_where(r)}: its volts collapsed at {volts:.1f} V.",
+        "stalled": f"It stood still for five seconds {_where(r)}: {_limit_words(held, c)} the drive could not move it.",
+        "rolled back": f"It came to rest and rolled back {_where(r)}: {_limit_words(held, c)} the drive could not hold it.",
+        "too hot": f"The winding reached its limit of {r.vehicle.motor.temperature_limit - 273.15:.0f} °C {_where(r)}.",
+        "time limit": f"The time limit of {r.duration:.0f} s ended it {_where(r)}.",
+    }
+    return words[r.outcome]
+
+
+def _limit_words(held: list[str], c: Any) -> str:
+    last = next((by for by in reversed(held) if by not in ("standing", "throttle", "set speed")), "")
+    values = {"coil current limit": f"at the coil current limit of {c.coil_current_limit:g} A",
+              "duty limit": "with the volts that were left",
+              "store current limit": f"at the store current limit of {c.store_current_limit:g} A"}
+    return values.get(last, "with what was asked of it")
+
+
+def aftermath(r: Any) -> str:
+    """What would follow a cut-off; "" where nothing follows."""
+    if r.outcome != "cut-off":
+        return ""
+    c = r.vehicle.controller
+    later = r.vehicle.store.rested_after(r.end_state(r.vehicle.store.kind)[0], c.latch_time)
+    slope, speed = float(r.column("slope")[-1]), float(r.column("speed")[-1])
+    again = "it would switch on again, and off again" if later >= c.resume_voltage else "it stays off"
+    grade, roll = abs(slope), r.vehicle.road.rolling_coefficient
+    rolls = f"it then rolls {'back' if slope > 0 else 'on'}: the friction brake must hold it"
+    rolls = rolls if grade > roll else "it rolls out and stands"
+    return (f"After {c.latch_time:g} s at rest the store shows {later:.1f} V ({c.resume_voltage:g} V to resume): {again}. "
+            f"From {speed:.1f} m/s {rolls}.")
+
+
+def summary(r: Any) -> str:
+    """The ride as a small HTML table: outcome, reason, the numbers, the ledger."""
+    rows = [("time", f"{r.duration:.1f} s"), ("way", f"{r.distance:.1f} m of {r.route.length:g} m"),
+            ("store", f"{r.start_voltage:.2f} V to {r.end_voltage:.2f} V at the terminals"),
+            *((key.replace("_", " "), f"{joules:.0f} J") for key, joules in r.ledger.items() if abs(joules) >= 0.5),
+            ("closure", f"{r.closure:.2g} J (allowed {r.closure_allowed:.2g} J)")]
+    cells = "".join(f"<tr><th scope=row style='text-align:left'>{html.escape(name)}</th><td>{html.escape(told)}</td></tr>"
+                    for name, told in rows)
+    words = " ".join(html.escape(part) for part in (r.reason, r.aftermath) if part)
+    return f"<p><b>{html.escape(r.outcome)}.</b> {words}</p><table>{cells}</table>"
