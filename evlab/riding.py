@@ -59,15 +59,19 @@ def ride(vehicle: Any, route: Any, *, start: Any = None, wind: float | str | Win
     """
     if isinstance(route, str):
         route = load_route(route)
-    for name, value, sign, make in (("vehicle", vehicle, "effective_mass", "evlab.load_vehicle()"),
-                                    ("route", route, "nodes", "evlab.load_route() or evlab.Route.from_segments()"),
-                                    ("driver", driver or vehicle.driver, "wish", "evlab.SetSpeed() or evlab.ThrottleHeld()")):
-        if not hasattr(value, sign):
-            raise InputError(f"Input {name} of ride must be made by {make}; instead received {value!r}.")
+    _made_by("vehicle", vehicle, "effective_mass", "evlab.load_vehicle()")
+    _made_by("route", route, "nodes", "evlab.load_route() or evlab.Route.from_segments()")
+    driver = vehicle.driver if driver is None else driver
+    _made_by("driver", driver, "wish", "evlab.SetSpeed() or evlab.ThrottleHeld()")
     if not isinstance(wind, Wind):
         wind = si(wind, entry("head_wind"), "wind of ride")
     limit = None if time_limit is None else si(time_limit, entry("time"), "time_limit of ride")
-    return _Journey(vehicle, route, wind, driver or vehicle.driver, limit, step).go(start)
+    return _Journey(vehicle, route, wind, driver, limit, step).go(start)
+
+
+def _made_by(name: str, value: Any, sign: str, make: str) -> None:
+    if not hasattr(value, sign):
+        raise InputError(f"Input {name} of ride must be made by {make}; instead received {value!r}.")
 
 
 @dataclass

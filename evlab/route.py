@@ -73,7 +73,8 @@ class Route:
 
     def __repr__(self) -> str:
         rise = float(self.heights[-1])
-        return f"<Route {self.name}: {self.length:g} m, {'rises' if rise >= 0 else 'falls'} {abs(rise):.2f} m, {len(self.stops)} stops>"
+        goes = "rises" if rise >= 0 else "falls"
+        return f"<Route {self.name}: {self.length:g} m, {goes} {abs(rise):.2f} m, {len(self.stops)} stops>"
 
     @property
     def length(self) -> float:
