@@ -190,6 +190,7 @@ def test_the_tests_need_more_than_the_notebooks_and_not_the_other_way_round(proj
 
 def test_the_compile_cache_is_warmed_where_there_is_one(project):
     (project / "evlab").mkdir()
+    (project / "evlab" / "__init__.py").touch()
     text = "import sys; print('warmed', not sys.dont_write_bytecode)"
     (project / "evlab" / "warm.py").write_text(text, encoding="utf-8")
     said = start(project, "test", faked="import os; os.environ['PYTHONDONTWRITEBYTECODE'] = '1'")
@@ -198,6 +199,7 @@ def test_the_compile_cache_is_warmed_where_there_is_one(project):
 
 def test_a_failed_compiling_is_said_and_does_not_stop_the_rest(project):
     (project / "evlab").mkdir()
+    (project / "evlab" / "__init__.py").touch()
     (project / "evlab" / "warm.py").write_text("raise OSError('nowhere to write')", encoding="utf-8")
     said = start(project, "test")
     assert "The compiling failed (OSError: nowhere to write)." in said.stdout
