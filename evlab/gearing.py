@@ -34,9 +34,10 @@ driven_force = Equation(
 gradeability = Equation(
     "gearing.gradeability", "slope",
     lambda drive_force, mass, gravity, rolling_coefficient:
-        sympy.tan(sympy.asin(drive_force / (mass * gravity)) - rolling_coefficient),
-    title="Steepest slope a force can hold a speed on, slowly (the rolling angle is taken off: right to 0.01 % of slope).",
-    source=("mechanics",), tag="G5", limits={"rolling_coefficient": (0.0, 0.06)}, within="slopes to 40 %, walking pace")
+        sympy.tan(sympy.asin(drive_force / (mass * gravity * sympy.sqrt(1 + rolling_coefficient**2)))
+                  - sympy.atan(rolling_coefficient)),
+    title="Steepest slope a force can hold a speed on, slowly: rolling and slope force together are the force.",
+    source=("mechanics",), tag="G5", within="walking pace, where the air does not count; a force below the weight")
 
 
 @dataclass(frozen=True)
