@@ -8,9 +8,11 @@ import ast
 import json
 import os
 import pathlib
+import re
 import shutil
 import subprocess
 import sys
+import urllib.request
 
 import pytest
 
@@ -216,23 +218,25 @@ def test_an_unknown_word_shows_how_to_start(project):
 @pytest.mark.slow
 def test_the_notebooks_open(tmp_path):
     """The command itself, in the environment that it made: the server answers with the contents page."""
-    import re
-    import urllib.request
-
     if not (ROOT / ".venv" / "ready.json").exists():
         pytest.skip("this .venv was not made by start.py, which would make it anew")
     environment = dict(os.environ, JUPYTER_RUNTIME_DIR=str(tmp_path), JUPYTER_CONFIG_DIR=str(tmp_path))
     with subprocess.Popen([sys.executable, str(ROOT / "start.py"), "--no-browser", "--ServerApp.port=0"],
                           env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, encoding="utf-8") as lab:
-        assert lab.stdout is not None
-        urls = (re.search(r"http://127\.0\.0\.1\S+", line) for line in lab.stdout)
-        address = next(found.group() for found in urls if found)
         try:
-            assert "/lab/tree/index.ipynb" in address
-            with urllib.request.urlopen(address, timeout=30) as answer:
+            with urllib.request.urlopen(address_of(lab), timeout=30) as answer:
                 assert answer.status == 200
         finally:
             stop_server(tmp_path)
+
+
+def address_of(lab: subprocess.Popen[str]) -> str:
+    said = ""
+    for line in lab.stdout or ():
+        said += line
+        if found := re.search(r"http://127\.0\.0\.1\S+/lab/tree/index\.ipynb\S+", line):
+            return found.group()
+    pytest.fail("JupyterLab ended without an address:\n" + said)
 
 
 def stop_server(runtime: pathlib.Path) -> None:
