@@ -9,7 +9,7 @@ import re
 import pytest
 from run_notebooks import PAGES, pages, pictures, run_fresh, run_here, sliders, widgets
 
-each_page = pytest.mark.parametrize("path", pages(), ids=lambda path: path.stem)
+each_page = pytest.mark.parametrize("path", pages(), ids=[path.stem for path in pages()])
 
 
 def test_the_contents_page_is_there_and_leads_to_every_page():
