@@ -10,7 +10,7 @@ from evlab.look import BOOK, from_si, number, shown, width
 CAUSES = {
     "coil current limit": "the coil current limit holds it back",
     "store current limit": "the store current limit holds it back",
-    "duty limit": "the duty limit holds it back (too few volts for the speed asked)",
+    "duty limit": "the duty limit holds it back",
 }
 ENDS = {
     "cut-off": "is cut off",
@@ -68,7 +68,9 @@ def ride_reading(result: Any) -> str:
         end = f"The ride {ENDS.get(result.outcome, result.outcome)} at {where} after {when} with {volts} left"
     metres, by = held_back(result)
     if by:
-        return f"{end}; for {shown(metres, 'm', figures=2)} {CAUSES[by]}."
+        asked = by == "duty limit" and any(spell.by == "set speed" for spell in result.held)
+        why = " (too few volts for the speed asked)" if asked else ""
+        return f"{end}; for {shown(metres, 'm', figures=2)} {CAUSES[by]}{why}."
     return f"{end}; no limit holds it back."
 
 

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from matplotlib.figure import Figure
 
-from evlab.look import BOOK, QUIET, Build, Desk, Look, Update, from_si, limit, setting, shown
+from evlab.look import BOOK, QUIET, Build, Desk, Look, Update, from_si, limit, number, setting, shown
 from evlab.plots.ranges import Ranges, few_ticks, thinned, tick_words
 from evlab.plots.ribbon import DistanceAxis, Flags, Ribbon, TimeScale
 from evlab.plots.sentences import curve, events_told, extreme, ride_alt, ride_reading, steepest
@@ -97,11 +97,9 @@ class StripChart:
     def _notes(self, result: Any) -> None:
         _, speed, volts, amps, duty, coil = self.panes
         controller, motor = result.vehicle.controller, result.vehicle.motor
-        speed.note(
-            "speed",
-            f"mean {shown(result.distance / result.duration if result.duration else 0.0, 'm/s')}",
-            "dotted: set speed",
-        )
+        fastest, mean = float(curve(result, "speed").max()), result.distance / result.duration if result.duration else 0.0
+        off = f"top {number(fastest)}, off scale" if fastest > speed.strip.high else "dotted: set speed"
+        speed.note("speed", f"mean {shown(mean, 'm/s')}", off)
         volts.note(
             "store_volts",
             f"ends {shown(result.end_voltage, 'V')}",
