@@ -45,6 +45,9 @@ _ROWS = (
     ("iso-606", "ISO 606: roller chain and sprockets", "memory"),
     ("spicer-2001", "Spicer et al., J. Mech. Des. 123 (2001) 598-605: efficiency of bicycle chain drives", "read"),
     ("mechanics", "Textbook mechanics: Newton, friction, rolling wheels, reflected inertia", "memory"),
+    ("extra-low-voltage",
+     "Up to 60 V direct current counts as extra-low voltage in several standards (ES1 of IEC 62368-1, for one)", "memory"),
+    ("en-15194", "EN 15194: electrically assisted cycles; its scope ends at 48 V", "memory"),
     ("iec-60085", "IEC 60085: thermal classes of insulation (A 105, E 120, B 130, F 155, H 180 degC)", "read"),
     ("si-2019", "The SI brochure: standard gravity 9.80665 m/s2 is the conventional value", "memory"),
 )

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from evlab import data, keeping
+from evlab.cautions import Caution, of_vehicle
 from evlab.controller import Controller
 from evlab.driver import SetSpeed, ThrottleHeld
 from evlab.gearing import Gearing
@@ -120,6 +121,11 @@ class Vehicle:
         """What has to be accelerated: the mass, the wheels' inertia and the rotor's through the gearing [kg]."""
         return float(effective_mass(self.mass, self.vehicle.wheels_rotating_mass, self.motor.inertia,
                                     self.gearing.ratio, self.gearing.wheel_radius))
+
+    @cached_property
+    def cautions(self) -> list[Caution]:
+        """What to be careful about with this vehicle, the worst first."""
+        return of_vehicle(self)
 
     @cached_property
     def text(self) -> str:

@@ -195,7 +195,8 @@ def _unknown(table: str, kind: str, key: str, wanted: tuple[str, ...], where: st
         hint = f" It goes with another kind than {kind!r}."
     else:
         hint = f" It belongs in [{homes[0]}]." if homes else nearest(key, wanted)
-    return refuse(where, f"one of {', '.join(wanted)}", f"the unknown key {key!r}", hint)
+    must = "a field of this table" if hint else f"one of {', '.join(wanted)}"
+    return refuse(where, must, f"the unknown key {key!r}", hint)
 
 
 def _value(e: Entry, got: Mapping[str, Any], where: Callable[[str], str]) -> Value:

@@ -128,7 +128,7 @@ def refuse(where: str, must: str, got: object, hint: str = "") -> InputError:
 def _word(e: Entry, raw: Any, where: str) -> Known:
     if e.kind == "switch":
         if not isinstance(raw, bool):
-            raise refuse(where, "true or false, without quotes", raw)
+            raise refuse(where, "true or false, without quotes", repr(raw))
     elif not isinstance(raw, str):
         raise refuse(where, "text in quotes", raw)
     elif e.choices and raw not in e.choices:
@@ -138,7 +138,7 @@ def _word(e: Entry, raw: Any, where: str) -> Known:
 
 
 def _count(e: Entry, raw: Any, where: str) -> int:
-    must = f"a whole number from 1 up, like {max(int(e.low or 1), 1)}"
+    must = f"a whole number from 1 up, like {math.isqrt(int((e.low or 1) * (e.high or 1)))}"
     try:
         got = read(raw, e, where) if isinstance(raw, str) else None
         number = got.value if got else si(raw, e, where)
@@ -157,4 +157,5 @@ def _check(e: Entry, this: Known, raw: Any, where: str) -> None:
         zero = "absolute zero" if e.family == "temperature" else "zero"
         raise refuse(where, f"above {zero}" if e.positive else f"{zero} or more", told)
     if e.ceiling is not None and this.value > e.ceiling:
-        raise refuse(where, f"at most {write(e.ceiling, e)}", told)
+        slip = e.ceiling == 1 and not isinstance(raw, str) and this.value <= 100
+        raise refuse(where, f"at most {write(e.ceiling, e)}", told, f' Percent is written "{told} %".' if slip else "")

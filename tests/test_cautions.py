@@ -1,0 +1,219 @@
+"""Cautions: each rule speaks when its number asks for it, stays silent when not, and names its source."""
+
+import math
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from evlab import cautions
+from evlab.cautions import Caution, of_ride, of_vehicle
+from evlab.glossary import GLOSSARY
+from evlab.route import load_route
+from evlab.sources import SOURCES
+from evlab.vehicle import Vehicle, load_vehicle
+
+SUPPLY = {"store.kind": "supply", "store.voltage": 24, "store.resistance": 0.1}
+
+
+@pytest.fixture(scope="module")
+def demo() -> Vehicle:
+    return load_vehicle("two_shed_trike")
+
+
+def about(found: list[Caution], words: str) -> list[Caution]:
+    return [c for c in found if words in c.words]
+
+
+def one(found: list[Caution], words: str) -> Caution:
+    (caution,) = about(found, words)
+    return caution
+
+
+# ---------------------------------------------------------------- the vehicle
+def test_eight_cells_charged_to_21_8_volts_are_above_rated_voltage(demo: Vehicle) -> None:
+    """Common practice, no source: eight 400 F, 2.7 V cells said to hold 11 881 J are at 21.8 V, 2.725 V a cell."""
+    eight = demo.change(store={"cells_in_series": 8, "cell_capacitance": "400 F", "cell_rated_voltage": "2.7 V",
+                               "charge_voltage": "21.8 V"})
+    caution = one(of_vehicle(eight), "above rated voltage")
+    assert caution.state == "caution"
+    assert caution.field == "store.charge_voltage"
+    assert "2.725 V" in caution.words
+    assert "charge the bank to 21.6 V at most" in caution.words
+    assert not about(of_vehicle(eight.change(store={"charge_voltage": 21.6, "cell_tolerance": 0})), "above rated voltage")
+
+
+def test_the_demonstration_keeps_its_cells_below_rated(demo: Vehicle) -> None:
+    assert not about(of_vehicle(demo), "above rated")
+    assert not [c for c in of_vehicle(demo) if c.state == "danger"]
+
+
+@pytest.mark.parametrize(("charge", "tolerance", "state", "said"), [
+    (40.6, 0.0, "danger", "Each cell, at 2.900 V, is above rated voltage (2.7 V) and above the surge limit of 2.85 V"),
+    (38.5, 0.0, "caution", "Each cell, at 2.750 V"), (36.4, 0.03, "caution", "The fullest cell"), (37.8, 0.0, "", "")])
+def test_cells_above_rated_and_above_surge(demo: Vehicle, charge: float, tolerance: float, state: str, said: str) -> None:
+    found = about(of_vehicle(demo.change(store={"charge_voltage": charge, "cell_tolerance": tolerance})), "above rated voltage")
+    assert [c.state for c in found] == ([state] if state else [])
+    assert all(said in c.words for c in found)
+
+
+def test_one_small_cell_among_large_ones_bursts(demo: Vehicle) -> None:
+    """One 650 F cell among thirteen of 780 F, charged to 35 V: 35/650 over (1/650 + 13/780) by hand, 2.958 V."""
+    worst = 35 / 650 / (1 / 650 + 13 / 780)
+    low, high = 650.0, 780.0
+    caution = one(of_vehicle(demo.change(store={"cell_tolerance": (high - low) / (high + low)})), "above rated voltage")
+    assert caution.state == "danger"
+    assert f"{worst:.3f} V" in caution.words
+    assert worst == pytest.approx(2.958, abs=0.0005)
+
+
+def test_a_short_circuit_is_told_in_amps(demo: Vehicle) -> None:
+    """35 V over 15.5 mOhm by hand."""
+    assert f"draws {35 / 15.5e-3:.0f} A" in one(of_vehicle(demo), "A short at the terminals").words
+    assert not about(of_vehicle(demo.change(SUPPLY | {"store.resistance": 1})), "A short at the terminals")
+    assert "draws any current" in one(of_vehicle(demo.change(SUPPLY | {"store.resistance": 0})), "A short").words
+
+
+@pytest.mark.parametrize(("volts", "state"), [(48.0, ""), (48.1, "caution"), (60.0, "caution"), (60.1, "danger")])
+def test_volts_above_extra_low(demo: Vehicle, volts: float, state: str) -> None:
+    bank = demo.change(store={"cells_in_series": 30, "charge_voltage": volts})
+    for vehicle in (bank, demo.change(SUPPLY | {"store.voltage": volts})):
+        found = [c for c in of_vehicle(vehicle) if "extra-low" in c.words]
+        assert [c.state for c in found] == ([state] if state else [])
+
+
+@pytest.mark.parametrize(("values", "state", "said"), [
+    ({"store.lead_resistance": 0.4}, "danger", "below the collapse at"),
+    ({"controller.stop_voltage": 9}, "caution", "below the 10 V that gate supplies"),
+    ({"controller.stop_voltage": 36, "controller.resume_voltage": 38}, "caution", "not below the 35 V of the full store"),
+    ({"controller.resume_voltage": 15.5}, "caution", "0.5 V above the stop volts, less than the 0.677 V"),  # 0.97 x 45 x 0.0155
+    ({"gearing.freewheel": True}, "caution", "With a freewheel the motor never brakes: the friction brakes must do it all"),
+    ({"controller.braking_current_limit": 0}, "caution", "With a braking limit of 0 A the motor never brakes"),
+    ({"store.charge_voltage": 37.5}, "caution", "no room below its rated 37.8 V"),
+    ({"motor.temperature_limit": "95 degC"}, "caution", "A coil limit of 95 °C"),
+    ({"load.cargo": "160 kg"}, "caution", "Overload: a cargo of 160 kg, above 150 kg"),
+    ({"load.rider": "140 kg"}, "caution", "Overload: a rider of 140 kg"),
+    ({"road.rolling_coefficient": 0.08}, "note", "outside the usual 0.002 to 0.06: 0.0025 (racing tyre)"),
+    ({"gearing.wheel_teeth": 200}, "note", "Wheel teeth, 200, lies outside the usual 7 to 160"),
+    (SUPPLY, "caution", "A bench supply takes no current back"),
+])
+def test_a_rule_speaks_and_the_demonstration_is_silent(demo: Vehicle, values: dict[str, Any], state: str, said: str) -> None:
+    assert one(of_vehicle(demo.change(values)), said).state == state
+    assert not about(of_vehicle(demo), said)
+
+
+def test_collapse_by_a_second_route(demo: Vehicle) -> None:
+    """With 0.42 Ohm inside, no current gives more power at 15 V stop volts than at the limit: found by trying currents."""
+    thin = demo.change({"store.lead_resistance": 0.4})
+    ohm, amps = thin.store.resistance, 0.97 * 45
+    inside = 15.0 + amps * ohm  # so that the terminals stand at the stop volts at the current limit
+    power = [i * (inside - i * ohm) for i in np.linspace(0, inside / ohm, 20001)]
+    assert np.linspace(0, inside / ohm, 20001)[int(np.argmax(power))] < amps  # the peak was passed before
+
+
+def test_a_range_is_not_told_twice(demo: Vehicle) -> None:
+    found = of_vehicle(demo.change({"load.cargo": "160 kg", "store.charge_voltage": 61, "store.cells_in_series": 30}))
+    assert len([c for c in found if c.field == "load.cargo"]) == 1
+    assert len([c for c in found if c.field == "store.charge_voltage"]) == 1
+
+
+def test_two_brakes_private_ground_and_invention_are_always_told(demo: Vehicle) -> None:
+    for vehicle in (demo, demo.change({"gearing.freewheel": True})):
+        one(of_vehicle(vehicle), "two independent friction brakes")
+        one(of_vehicle(vehicle), "check")
+    one(of_vehicle(demo), "is invented: nobody has built or tested it")
+    assert not about(of_vehicle(demo.change({"vehicle.invented": False})), "invented")
+
+
+def test_assumed_values_are_listed_with_the_test_that_tells(demo: Vehicle) -> None:
+    found = {name: v for name, v in demo.values().items() if v.basis == "assumed"}
+    note = one(of_vehicle(demo), "assumed, not measured")
+    assert note.words.startswith(f"{len(found)} values are assumed")
+    assert "a spin-down of the motor (Drag torque, Viscous drag)" in note.words
+    measured = demo.adopt({name: (v.value, None) for name, v in found.items() if name != "motor.constant"})
+    assert one(of_vehicle(measured), "assumed").words == (
+        "1 value is assumed, not measured. What would tell: volts of the motor turned at a known speed (Motor constant).")
+    assert not about(of_vehicle(measured.adopt({"motor.constant": (0.35, 0.01)})), "assumed")
+
+
+def test_every_found_field_has_a_test_that_tells() -> None:
+    told = [field for fields in cautions.TESTS.values() for field in fields]
+    assert sorted(told) == sorted(name for name, e in GLOSSARY.items() if e.kind == "found")
+
+
+# ---------------------------------------------------------------- a ride, by a stand-in with the names of a result
+def ride(vehicle: Vehicle, outcome: str = "arrived", route: str = "two_sheds_up", held: tuple[Any, ...] = (),
+         **columns: list[float]) -> Any:
+    plain = {"distance": [0.0, 80.0, 100.0], "speed": [0.0, 2.4, 2.4], "store_volts": [35.0, 30.0, 28.0],
+             "store_amps": [0.0, 20.0, 22.0], "coil_temperature": [293.15, 300.0, 305.0]} | columns
+    return SimpleNamespace(vehicle=vehicle, route=load_route(route), outcome=outcome, distance=plain["distance"][-1], held=held,
+                           column=lambda name: np.array(plain[name]))
+
+
+def test_a_quiet_ride_adds_nothing(demo: Vehicle) -> None:
+    assert of_ride(ride(demo)) == of_vehicle(demo)
+
+
+def test_a_ride_that_ends_on_the_ramp(demo: Vehicle) -> None:
+    """Slope force by hand: 192 kg x 9.80665 x sin(arctan 0.07)."""
+    caution = of_ride(ride(demo, "cut-off"))[0]
+    assert caution.state == "danger"
+    assert "a slope of 7.0 %" in caution.words
+    assert f"must hold {192 * 9.80665 * math.sin(math.atan(0.07)):.0f} N" in caution.words
+    assert "Who pushes 192 kg home?" in caution.words
+
+
+def test_a_ride_that_ends_on_the_level(demo: Vehicle) -> None:
+    caution = one(of_ride(ride(demo, "cut-off", distance=[0.0, 100.0, 155.0])), "short: who brings")
+    assert caution.state == "caution"
+    assert "20 m short" in caution.words
+
+
+@pytest.mark.parametrize(("columns", "state", "said"), [
+    ({"coil_temperature": [300.0, 340.0, 354.0]}, "caution", "The winding reaches 81 °C, 9 K below its limit"),
+    ({"store_amps": [0.0, -5.0, 1.0], "store_volts": [37.0, 38.0, 37.0]}, "caution",
+     "Braking lifts the bank to 38.00 V, above rated voltage (37.8 V"),
+    ({"store_amps": [0.0, -5.0, 1.0], "store_volts": [37.0, 40.0, 37.0]}, "danger", "Braking lifts the bank to 40.00 V"),
+    ({"speed": [0.0, 4.0, 2.4]}, "caution", "Too fast: 4.0 m/s at 80 m, where 2.4 m/s are posted"),
+    # from line to line the peak is pi/3 of 0.3460; times 76/15/0.245 that is 7.49 V for each m/s: 30.7 V at 4.1 m/s
+    ({"speed": [0.0, 4.1, 2.4]}, "danger", "At 4.1 m/s the back-EMF is above the store's volts"),
+    ({"store_volts": [35.0, math.nan, 28.0], "speed": [0.0, 2.4, 3.8]}, "danger", "At 3.8 m/s the back-EMF"),
+])
+def test_what_happens_on_the_way(demo: Vehicle, columns: dict[str, list[float]], state: str, said: str) -> None:
+    assert one(of_ride(ride(demo, **columns)), said).state == state
+
+
+def test_runaway_is_worse_than_haste(demo: Vehicle) -> None:
+    assert one(of_ride(ride(demo, route="two_sheds_down", speed=[0.0, 4.0, 2.4])), "Runaway: 4.0 m/s").state == "danger"
+
+
+def test_a_freewheel_cannot_brake_unasked(demo: Vehicle) -> None:
+    free = demo.change({"gearing.freewheel": True})
+    assert not about(of_ride(ride(free, speed=[0.0, 6.0, 2.4])), "back-EMF")
+
+
+def test_the_duty_limit_is_told_over_its_way(demo: Vehicle) -> None:
+    held = (SimpleNamespace(start=0, end=40, by="set speed"), SimpleNamespace(start=40, end=52, by="duty limit"),
+            SimpleNamespace(start=90, end=100, by="duty limit"))
+    assert one(of_ride(ride(demo, held=held)), "The duty limit held the drive over 22 m").state == "note"
+
+
+def test_a_supply_rides_too(demo: Vehicle) -> None:
+    assert of_ride(ride(demo.change(SUPPLY), "time limit"))[0].state == "danger"
+
+
+# ---------------------------------------------------------------- all of them
+def test_order_source_and_field(demo: Vehicle) -> None:
+    worst = demo.change({"store.charge_voltage": 62, "load.cargo": 170, "controller.stop_voltage": 2, "store.lead_resistance": 0.5,
+                         "gearing.freewheel": True, "road.drag_area": 5})
+    found = of_ride(ride(worst, "too hot", coil_temperature=[293.0, 350.0, 370.0], speed=[0.0, 5.0, 2.0]))
+    states = [c.state for c in found]
+    assert states == sorted(states, key=cautions.STATES.index)
+    assert set(states) == set(cautions.STATES)
+    for caution in found:
+        assert any(str(source) in caution.source for source in SOURCES.values()), caution
+        assert caution.field == "" or caution.field in GLOSSARY, caution
+        assert caution.words.endswith((".", "?"))
+        assert "\n" not in caution.words
+    assert worst.cautions == of_vehicle(worst)
