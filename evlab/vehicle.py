@@ -164,6 +164,9 @@ class Vehicle:
         """
         tables = {"vehicle": vehicle, "load": load, "store": store, "motor": motor, "controller": controller,
                   "gearing": gearing, "road": road, "driver": driver}
+        for name, rows in (("values", values), *tables.items()):
+            if rows is not None and not isinstance(rows, Mapping):
+                raise refuse(f"{name} of change", "a mapping, like {'store.mass': '4 kg'} or store={'mass': '4 kg'}", rows)
         given = dict(values or {})
         for table, rows in tables.items():
             given.update({f"{table}.{key}": raw for key, raw in (rows or {}).items()})
@@ -236,6 +239,9 @@ def load_vehicle(name_or_path: str | Path | None = None) -> Vehicle:
     """
     if name_or_path is None:
         return _from_path(keeping.own_file())
+    given: Any = name_or_path
+    if not isinstance(given, str | Path) or not str(given).strip():
+        raise refuse("name_or_path of load_vehicle", "a name like 'two_shed_trike', a path, or nothing", repr(name_or_path))
     path = Path(name_or_path)
     if path.suffix or len(path.parts) != 1 or path.is_dir():
         return _from_path(path)

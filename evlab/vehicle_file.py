@@ -14,7 +14,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from evlab import driver, store
+from evlab import data, driver, store
 from evlab.controller import Controller
 from evlab.gearing import Gearing
 from evlab.glossary import GLOSSARY, Entry, nearest
@@ -59,9 +59,11 @@ def read_bytes(path: Path) -> str:
     """The text of a vehicle file.  Raises FileNotFoundError, or InputError in words for a file of another kind."""
     if not path.exists():
         near = nearest(path.name, [p.name for p in path.parent.glob("*.toml")] if path.parent.is_dir() else [])
+        if f"vehicles/{path}" in data.names():
+            near = f" Ours goes by its name alone: load_vehicle({path.stem!r})."
         raise FileNotFoundError(f"There is no file {path}.{near}")
     if not path.is_file():
-        raise _not_a_vehicle(path.name, "a folder")
+        raise _not_a_vehicle(str(path), "a folder")
     size = path.stat().st_size
     if size > LARGEST:
         raise refuse(f"file {path.name}", "smaller than 1 MB", f"{size / 1e6:.1f} MB", " Is it a vehicle file?")
@@ -113,7 +115,7 @@ def _place(lines: Mapping[tuple[str, ...], int], name: str, field: str) -> str:
     table, _, key = field.partition(".")
     line = lines.get((table, key)) or lines.get((table,))
     place = f"({name}, line {line})" if line else f"({name})"
-    return f"{key} of [{table}] {place}" if key else f"{table} {place}"
+    return f"{key} of [{table}] {place}" if key else f"{table or repr(table)} {place}"
 
 
 def _kind_of_text(text: str, name: str) -> None:
@@ -129,10 +131,13 @@ def _kind_of_text(text: str, name: str) -> None:
 def _parsed(text: str, name: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as wrong:
+    except RecursionError:
+        raise _not_a_vehicle(name, "brackets nested without end") from None
+    except ValueError as wrong:  # no TOML, or a number of thousands of digits
         told = re.search(r"at line (\d+)", str(wrong))
         rows = text.split("\n")
-        number = int(told[1]) if told else len(rows)
+        endless = (at for at, row in enumerate(rows, 1) if re.search("[0-9]{4000}", row))
+        number = int(told[1]) if told else next(endless, len(rows))
         row = rows[number - 1].strip()
         must = _right_row(str(wrong), row, "\n".join(rows[:number - 1]))
         shown = row if len(row) < 80 else row[:77] + "..."
@@ -145,6 +150,8 @@ def _right_row(wrong: str, row: str, above: str) -> str:
     if any(word in wrong for word in ("overwrite", "twice", "immutable", "already")):
         paths = [(p, at) for p, at in key_lines(above).items() if p and p[-1] == key.strip("[]\"' ").rpartition(".")[2]]
         return "the only one of its name" + (f" (it stands in line {paths[-1][1]} already)" if paths else "")
+    if len(value) > 4000:
+        return "a number of fewer digits"
     if equals and value[:1] not in ("", '"', "'", "{", "["):
         slip = value.partition("#")[0].strip()
         if slip.lower() in ("true", "false", "yes", "no"):
@@ -154,6 +161,10 @@ def _right_row(wrong: str, row: str, above: str) -> str:
         return f'a key with its value, like {key} = "..."'
     if value.count('"') % 2:
         return "closed by the same quote that opens it"
+    if "\\" in value:
+        return "written with / where it has \\ (in quotes, \\ begins a special sign)"
+    if not row.isprintable():
+        return "free of control characters"
     return 'a table like [store], or a key with its value, like cell_capacitance = "650 F"'
 
 
@@ -218,8 +229,8 @@ def _rich(e: Entry, raw: Mapping[str, Any], place: str) -> Value:
     for key in raw:
         if key not in keys:
             raise refuse(place, f"a table of {', '.join(keys)}", f"the unknown key {key!r}", nearest(key, keys))
-        if key in _EXTRA and not isinstance(raw[key], str):
-            raise refuse(f"{key} in {place}", "text in quotes", raw[key])
+        if key in _EXTRA and not (isinstance(raw[key], str) and raw[key].isprintable()):
+            raise refuse(f"{key} in {place}", "text in quotes, with / and no \\ in a path", repr(raw[key]))
     there = {b: known(e, raw[b], f"{b} value in {place}", numbers_are_si=False) for b in BASES if b in raw}
     if not there:
         raise refuse(place, "an assumed, designed or measured value", "none")

@@ -159,6 +159,17 @@ SLIPS: dict[str, tuple[str, str, tuple[str, ...]]] = {
     "True": ("freewheel = false", "freewheel = False", ("freewheel = false", "small letters")),
     "open quote": ('rider = "72 kg"', 'rider = "72 kg', ("closed by the same quote", 'rider = "72 kg')),
     "no value": ('rider = "72 kg"', "rider =", ("a key with its value", "rider =")),
+    "path of another system": (
+        'cell_capacitance = "650 F"', 'cell_capacitance = { measured = "650 F", log = "logs\\mine" }',
+        ("written with / where it has", "logs")),
+    "path that begins a special sign": (
+        'cell_capacitance = "650 F"', 'cell_capacitance = { measured = "650 F", log = "logs\\bench" }',
+        ("log in cell_capacitance of [store]", "with / and no")),
+    "control character": ('rider = "72 kg"', 'rider = "72 kg\x01"', ("free of control characters",)),
+    "digits without end": (
+        "cells_in_series = 14", "cells_in_series = 1" + 5000 * "0",
+        ("a number of fewer digits", "'cells_in_series = 1000")),
+    "percent as a number": ("slow_share = ", "slow_share = 8", ("slow_share of [store]", "at most 95 %", "received 8")),
     "prose": ('rider = "72 kg"', "the rider weighs 72 kg", ("a key with its value", "the rider weighs 72 kg")),
     "use of what is not there": ('cell_capacitance = "650 F"', 'cell_capacitance = { designed = "650 F", use = "measured" }',
                                  ("use in cell_capacitance of [store]", "a value that is there (designed)", "'measured'")),
@@ -280,6 +291,21 @@ def test_a_folder_and_a_missing_file(tmp_path: Path) -> None:
     (tmp_path / "trike.toml").write_text(DEMO, encoding="utf-8")
     with pytest.raises(FileNotFoundError, match=r"There is no file .*trik\.toml\. Did you mean 'trike\.toml'\?"):
         load_vehicle(tmp_path / "trik.toml")
+
+
+def test_brackets_without_end() -> None:
+    assert "instead received brackets nested without end" in refusal("format = 1\nx = " + 9000 * "[" + 9000 * "]")
+
+
+@pytest.mark.parametrize("wrong", [5, "", " ", b"two_shed_trike", ["two_shed_trike"]])
+def test_a_wrong_name_of_a_vehicle(wrong: object) -> None:
+    with pytest.raises(InputError, match="must be a name like 'two_shed_trike', a path, or nothing; instead received"):
+        load_vehicle(wrong)  # type: ignore[arg-type]
+
+
+def test_a_demonstration_by_its_file_name() -> None:
+    with pytest.raises(FileNotFoundError, match=r"Ours goes by its name alone: load_vehicle\('two_shed_trike'\)"):
+        load_vehicle("two_shed_trike.toml")
 
 
 def test_a_misspelt_demonstration_names_the_nearest() -> None:
@@ -608,6 +634,9 @@ NEWCOMER: dict[str, tuple[Callable[[Vehicle], object], type[Exception], str]] = 
     "writes mass as an int text": (lambda v: v.change(load={"rider": "72kilo"}), InputError, "units: kg, g, t"),
     "gives rpm for a rate": (lambda v: v.change({"driver.gain": registry().Quantity(60, "rpm")}), InputError, "rad/s"),
     "asks with a misspelt name": (lambda v: v.value("motor.konstant"), InputError, "Did you mean 'motor.constant'?"),
+    "gives one name and no value": (lambda v: v.change("store.mass"), InputError, "values of change must be a mapping"),  # type: ignore[arg-type]
+    "gives a text for a table": (lambda v: v.change(store="4 kg"), InputError, "store of change must be a mapping"),  # type: ignore[arg-type]
+    "nests the tables": (lambda v: v.change({"store": {"mass": 4}}), InputError, "a field of the vehicle"),
     "asks for a table": (lambda v: v.value("store"), InputError, "a field of the vehicle"),
 }
 
