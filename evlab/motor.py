@@ -132,15 +132,9 @@ class Motor:
     @property
     def phase_constant(self) -> float:
         """Peak of one phase [V s/rad]: the one dress from which the others are made (three phases only)."""
-        peak = {
-            "phase peak": lambda k: k,
-            "line peak": lambda k: line_constant.solve_for("phase_constant", line_constant=k),
-            "line rms": lambda k: line_constant.solve_for(
-                "phase_constant", line_constant=line_rms_constant.solve_for("line_constant", line_rms_constant=k)),
-            "six-step mean": lambda k: line_constant.solve_for(
-                "phase_constant", line_constant=six_step_constant.solve_for("line_constant", motor_constant=k)),
-        }
-        return peak[self.dress](self.constant)
+        line = line_constant(1.0)  # each dress is in proportion to the phase's, so one volt second shows the factor
+        factor = {"phase peak": 1.0, "line peak": line, "line rms": line_rms_constant(line), "six-step mean": six_step_constant(line)}
+        return self.constant / factor[self.dress]
 
     @property
     def drive_constant(self) -> float:
