@@ -228,12 +228,28 @@ class Equation:
         at = {_symbol(n): v for n, v in plain.items()}
         found = [complex(root.subs(at).evalf()) for root in self._roots(name)]
         real = sorted({r.real for r in found if abs(r.imag) <= 1e-9 * max(abs(r.real), 1e-9)})
-        inside = [x for x in real if low <= x <= high] or self._bracketed(name, plain, low, high)
+        edge = 1e-12 * max(abs(low), abs(high))  # a root on the edge of the range may come out a last bit beyond it
+        inside = [min(max(x, low), high) for x in real if low - edge <= x <= high + edge and self._holds(name, plain, x)]
+        inside = inside or self._bracketed(name, plain, low, high)
         if len(inside) != 1:
             told = f"{len(inside)} values ({', '.join(f'{x:g}' for x in inside)})" if inside else "no value"
             raise InputError(f"{self.name} has {told} of {name} between {low:g} and {high:g} {e.unit} for these inputs; "
                              "give between=(low, high) to choose.")
         return inside[0]
+
+    def _miss(self, name: str, plain: Mapping[str, float], x: float) -> float:
+        """Right side less left with x for `name`; nan where there is no value."""
+        values = {**plain, name: x}
+        try:
+            return float(self.floats(*(values[n] for n in self.inputs))) - plain[self.left]
+        except (ZeroDivisionError, OverflowError, ValueError):
+            return math.nan
+
+    def _holds(self, name: str, plain: Mapping[str, float], x: float) -> bool:
+        """Whether x is a root: SymPy squares roots away and then offers the mirrored ones too."""
+        here, beside = self._miss(name, plain, x), self._miss(name, plain, 1.001 * x + 1e-9)
+        scale = max(abs(plain[self.left]), 1e3 * abs(beside - here)) if math.isfinite(beside) else abs(plain[self.left])
+        return abs(here) <= 1e-6 * scale
 
     def _bracketed(self, name: str, plain: Mapping[str, float], low: float, high: float) -> list[float]:
         """Roots of right - left by sign change over a grid, then Brent's method; for equations SymPy cannot solve."""
@@ -241,11 +257,7 @@ class Equation:
         from scipy.optimize import brentq
 
         def miss(x: float) -> float:
-            values = {**plain, name: x}
-            try:
-                return float(self.floats(*(values[n] for n in self.inputs))) - plain[self.left]
-            except (ZeroDivisionError, OverflowError, ValueError):
-                return math.nan
+            return self._miss(name, plain, x)
 
         grid = np.geomspace(low, high, 400) if low > 0 else np.linspace(low, high, 400)
         at = [miss(x) for x in grid]
