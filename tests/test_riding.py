@@ -415,3 +415,22 @@ def test_the_table_carries_its_units(trike, up):
     assert set(table["held_by"]) == {"standing", "set speed", "duty limit", "braking"}
     with pytest.raises(KeyError, match="it has time, distance"):
         r.column("volts")
+
+
+# ---------------------------------------------------------------- a second opinion, not published
+@pytest.mark.parametrize(("speed", "force", "amps", "watts"), [
+    (1.0, 93.01, 11.94, 60.55), (2.4, 90.24, 11.40, 172.8), (4.0, 84.29, 10.42, 278.4)])
+def test_a_steady_descent_gives_back_what_an_independent_script_says(trike, speed, force, amps, watts):
+    # Authors' independent script, 2026: 152 kg down 7.5 %, winding at 20 °C, bridge left out, stand-by 4 W.  It leaves the
+    # cosine out of the rolling force (0.05 N): undone here by the coefficient; its constant is 8.6509 N m at 25 A.
+    empty = trike.change(load={"cargo": 20.0}, controller={"bridge_resistance": 0.0}, motor={"heat_capacity": 1e9, "constant": 8.6509 / 25, "dress": "six-step mean"},
+                         store={"cell_capacitance": 1e6, "slow_share": 0.0},
+                         road={"rolling_coefficient": 0.012 * math.sqrt(1 + 0.075**2)})
+    hill = Route.from_segments([(300.0, -0.075, speed)])
+    r = evlab.ride(empty, hill, driver=evlab.SetSpeed(gain=5.0))
+    at = int(np.searchsorted(r.column("distance"), 200.0))
+    assert r.column("speed")[at] == pytest.approx(speed, rel=1e-9)
+    assert -r.column("drive_force")[at] == pytest.approx(force, abs=0.005)
+    assert -r.column("motor_amps")[at] == pytest.approx(amps, abs=0.005)
+    given_back = -r.column("store_volts")[at] * r.column("store_amps")[at]
+    assert given_back == pytest.approx(watts, abs=0.05)
