@@ -101,7 +101,8 @@ ERRATA = [
         "1.064 at 5 °C, 0.980 at 25 °C, 0.926 at 40 °C, 0.758 at 100 °C",
         "These are 250/(230 + t), a rounded form; the exact one of the same standard, 254.5/(234.5 + t), gives "
         f"{1 / float(motor.winding_resistance_hot(1.0, 278.15)):.3f}, {1 / float(motor.winding_resistance_hot(1.0, 298.15)):.3f}, "
-        f"{1 / float(motor.winding_resistance_hot(1.0, 313.15)):.3f} and {1 / float(motor.winding_resistance_hot(1.0, 373.15)):.3f}, "
+        f"{1 / float(motor.winding_resistance_hot(1.0, 313.15)):.3f} and "
+        f"{1 / float(motor.winding_resistance_hot(1.0, 373.15)):.3f}, "
         "as ours does: "
         "up to 0.4 % apart. The rounded table is not used as a check.",
     )
