@@ -166,12 +166,15 @@ def si(value: Any, e: Entry, where: str = "") -> float:
     return number
 
 
+_TURNS = ("hertz", "revolution", "turn", "cycle", "counts_per_second")
+_ENERGIES = ("joule", "watt", "calorie", "electron_volt", "british_thermal_unit", "erg")
+
+
 def _from_quantity(value: Any, e: Entry, what: str) -> Any:
-    units = {str(u) for u in value.unit_items() for u in u[:1]} if hasattr(value, "unit_items") else set()
-    turning = {"hertz", "revolutions_per_minute", "revolution", "turn", "cycle"} & units
-    if e.family in ("turning speed", "torque slope", "rate") and turning:
+    names = " ".join(str(u) for item in value.unit_items() for u in item[:1])  # with prefixes: kilojoule, kilohertz
+    if e.family in ("turning speed", "torque slope", "rate") and any(word in names for word in _TURNS):
         raise _refuse(what, "in rad/s (convert by name: units.rpm_to_rad_s, units.hz_to_rad_s)", value)
-    if (e.family == "torque" and "joule" in units) or (e.family == "energy" and units == {"newton", "meter"}):
+    if (e.family == "torque" and any(word in names for word in _ENERGIES)) or (e.family == "energy" and "newton" in names):
         raise _refuse(what, "in N*m for a torque and in J for an energy: they look alike and are not", value)
     # Ask the registry that made the quantity, so that a learner's own registry works too.
     unit = e.unit or "dimensionless"
@@ -228,7 +231,7 @@ def electrical_to_mechanical(speed: float, pole_pairs: int) -> float:
     return speed / _pairs(pole_pairs)
 
 
-def _pairs(pole_pairs: int) -> int:
-    if isinstance(pole_pairs, bool) or int(pole_pairs) != pole_pairs or pole_pairs < 1:
-        raise _refuse("pole_pairs", "a whole number from 1 up (half the magnets of one rotor)", pole_pairs)
-    return int(pole_pairs)
+def _pairs(pole_pairs: object) -> int:
+    if isinstance(pole_pairs, int | float) and not isinstance(pole_pairs, bool) and pole_pairs >= 1 and float(pole_pairs).is_integer():
+        return int(pole_pairs)
+    raise _refuse("pole_pairs", "a whole number from 1 up (half the magnets of one rotor)", pole_pairs)
