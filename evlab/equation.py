@@ -123,12 +123,13 @@ class Equation:
         return {n: bound.arguments[n] for n in self.inputs}
 
     def _plain(self, value: Any, name: str) -> Any:
-        where = f"{name} of {self.name}"
-        if type(value) is float and math.isfinite(value):
-            return value
+        where, e = f"{name} of {self.name}", entry(name)
         if getattr(value, "shape", ()) or isinstance(value, list | tuple):
-            return si_array(value, entry(name), where)
-        return si(value, entry(name), where)
+            return si_array(value, e, where)
+        number = value if type(value) is float and math.isfinite(value) else si(value, e, where)
+        if e.positive and number <= 0.0:
+            raise InputError(f"Input {where} must be above zero; instead received {number:g} {e.unit}".rstrip() + ".")
+        return number
 
     def _value(self, plain: Mapping[str, Any]) -> Any:
         if any(getattr(v, "shape", ()) for v in plain.values()):

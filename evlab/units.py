@@ -231,7 +231,8 @@ def electrical_to_mechanical(speed: float, pole_pairs: int) -> float:
     return speed / _pairs(pole_pairs)
 
 
-def _pairs(pole_pairs: object) -> int:
-    if isinstance(pole_pairs, int | float) and not isinstance(pole_pairs, bool) and pole_pairs >= 1 and float(pole_pairs).is_integer():
+def _pairs(pole_pairs: Any) -> int:
+    number = isinstance(pole_pairs, int | float) and not isinstance(pole_pairs, bool)
+    if number and pole_pairs >= 1 and float(pole_pairs).is_integer():
         return int(pole_pairs)
     raise _refuse("pole_pairs", "a whole number from 1 up (half the magnets of one rotor)", pole_pairs)
