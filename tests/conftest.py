@@ -1,4 +1,9 @@
-"""The one option of the tests: --browser lets those that open a real JupyterLab in Chromium run."""
+"""The one option of the tests, --browser, lets those run that open a real JupyterLab in Chromium.
+
+No test reads or writes what a learner keeps in notebooks/mine: all of them work in a folder of their own.
+"""
+
+import os
 
 import pytest
 
@@ -14,3 +19,8 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     for item in items:
         if item.get_closest_marker("browser"):
             item.add_marker(skip)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _own_folder(tmp_path_factory: pytest.TempPathFactory) -> None:
+    os.environ["EVLAB_MINE"] = str(tmp_path_factory.mktemp("mine"))     # kernels started by the tests inherit it

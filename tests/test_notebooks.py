@@ -6,6 +6,7 @@ Twice: in this process, where the widgets can be moved (0.3 s a page), and in a 
 import json
 import re
 
+import ipywidgets
 import pytest
 from run_notebooks import PAGES, pages, pictures, run_fresh, run_here, sliders, widgets
 
@@ -44,12 +45,20 @@ def test_every_slider_draws_over_its_range(path):
         for value in ends(slider) + [start]:
             before, moved = [picture.value for picture in shown], slider.value != value
             slider.value = value                            # an error in a callback is raised here
-            if moved:
+            said = " ".join(alerts(names))
+            assert "fault of the page" not in said, f"{slider.description} at {value}: {said}"
+            if moved and not said:                          # a refusal in words leaves the picture as it was
                 assert [picture.value for picture in shown] != before, f"{slider.description} changes no picture"
     for picture in shown:
         assert re.search(r'<img[^>]* alt="[^"]+"', picture.value), f"{path.name}: a picture without alt text"
     for widget in widgets(names).values():
         widget.close()
+
+
+def alerts(names):
+    """What a workbench shows beside its controls instead of raising: refusals, and faults of its own."""
+    texts = [str(widget.value) for widget in widgets(names).values() if isinstance(widget, ipywidgets.HTML)]
+    return [text for text in texts if 'role="alert"' in text]
 
 
 def ends(slider):

@@ -8,7 +8,8 @@ slider's callback shows in no cell: the kernel's messages are asked), every slid
 a spoken name, every picture a text for those who cannot see it.  Screenshots stay in tests/browser/shots/.
 A page that fails is tried once more, which is said aloud: a browser may stumble, a fault stays.
 
-The server is ours, on this computer alone, with throw-away settings, and is ended by its process number.
+The server is ours, on this computer alone, with throw-away settings and a learner's folder of its own, and
+is ended by its process number.
 """
 
 import argparse
@@ -83,7 +84,7 @@ def environment(folder: pathlib.Path) -> dict[str, str]:
         file.parent.mkdir(parents=True, exist_ok=True)
         file.write_text(json.dumps(values), encoding="utf-8")
     places = {"JUPYTER_CONFIG_DIR": "config", "JUPYTER_RUNTIME_DIR": "runtime", "IPYTHONDIR": "ipython",
-              "JUPYTERLAB_SETTINGS_DIR": "settings", "JUPYTERLAB_WORKSPACES_DIR": "workspaces"}
+              "JUPYTERLAB_SETTINGS_DIR": "settings", "JUPYTERLAB_WORKSPACES_DIR": "workspaces", "EVLAB_MINE": "mine"}
     return dict(os.environ, **{key: str(folder / name) for key, name in places.items()})
 
 
