@@ -423,7 +423,8 @@ def test_the_table_carries_its_units(trike, up):
 def test_a_steady_descent_gives_back_what_an_independent_script_says(trike, speed, force, amps, watts):
     # Authors' independent script, 2026: 152 kg down 7.5 %, winding at 20 °C, bridge left out, stand-by 4 W.  It leaves the
     # cosine out of the rolling force (0.05 N): undone here by the coefficient; its constant is 8.6509 N m at 25 A.
-    empty = trike.change(load={"cargo": 20.0}, controller={"bridge_resistance": 0.0}, motor={"heat_capacity": 1e9, "constant": 8.6509 / 25, "dress": "six-step mean"},
+    empty = trike.change(load={"cargo": 20.0}, controller={"bridge_resistance": 0.0},
+                         motor={"heat_capacity": 1e9, "constant": 8.6509 / 25, "dress": "six-step mean"},
                          store={"cell_capacitance": 1e6, "slow_share": 0.0},
                          road={"rolling_coefficient": 0.012 * math.sqrt(1 + 0.075**2)})
     hill = Route.from_segments([(300.0, -0.075, speed)])
