@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import statistics
 import time
+import warnings
 
 import numpy as np
 from scipy.integrate import solve_ivp
@@ -67,6 +68,7 @@ def rows():
     evlab.ride(vehicle, route)
     best = evlab.ride(vehicle, route, step=0.001)
     ours, result = _median(lambda: evlab.ride(vehicle, route))
+    warnings.filterwarnings("ignore", message="First-class function type")  # numba's word for what is handed over in a tuple
     theirs, (t, y) = _median(lambda: scipy_ride(vehicle, route), 3)
     our_miss = _miss(result.duration, result._rows[-1, 1:], best)
     their_miss = _miss(t, y, best)
