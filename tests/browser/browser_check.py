@@ -1,7 +1,7 @@
 """Open the pages in a real JupyterLab in a real Chromium, as a learner does, and look after them.
 
-    python tests/browser/browser_check.py [notebook ...]              every page, light and dark: errors, sliders, names
-    python tests/browser/browser_check.py --measure notebook ...      slider to picture, in ms
+    python -m tests.browser.browser_check [notebook ...]              every page, light and dark: errors, sliders, names
+    python -m tests.browser.browser_check --measure notebook ...      slider to picture, in ms
 
 A page is run, every slider is moved by keyboard; then no cell and no slider may have raised an error (an error in a
 slider's callback shows in no cell: the kernel's messages are asked), every slider must have changed a picture and have
@@ -30,7 +30,7 @@ import urllib.request
 from collections.abc import Iterator
 from typing import Any
 
-import page_scripts as js
+from tests.browser import page_scripts as js
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 WINDOW = {"width": 1280, "height": 900}

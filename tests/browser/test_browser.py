@@ -1,8 +1,9 @@
 """Every page in a real JupyterLab in Chromium, light and dark: browser_check.py as tests (with --browser)."""
 
-import browser_check
 import nbformat
 import pytest
+
+from tests.browser import browser_check
 
 pytestmark = pytest.mark.browser
 
