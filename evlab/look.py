@@ -240,7 +240,8 @@ def limit(
 ) -> Callable[[float], None]:
     """A limit: a thin line with ticks on its forbidden side, as on a drawing.  It needs no colour.
 
-    Parameters: forbidden, "above" or "below"; spacing and length of the ticks [1/100 inch].
+    Parameters: `axes`; `look`; `forbidden`, "above" or "below"; `spacing` of the ticks and `tick`, their length
+    [1/100 inch].
     Returns a function that moves the line to a height of the axes.  Call it in build.
     """
     low, high = axes.get_xlim()

@@ -34,7 +34,7 @@ slope_force = Equation(
     "road.slope_force", "slope_force",
     lambda mass, slope, gravity: mass * gravity * slope / sympy.sqrt(1 + slope**2),
     title="Slope force: the share of the weight that points along the road; the slope is rise over level distance.",
-    source=("martin-1998", "mechanics"), limits=_STILL, tag="R1", within="slopes to 40 %")
+    source=("martin-1998", "mechanics", "si-2019"), limits=_STILL, tag="R1", within="slopes to 40 %")
 
 air_force = Equation(
     "road.air_force", "air_force",
@@ -54,7 +54,7 @@ bearing_force = Equation(
 wheel_power = Equation(
     "road.wheel_power", "power", lambda force, speed: force * speed,
     title="Power at the wheel: force times speed over ground, also in a wind.",
-    source=("mechanics",), tag="R2", within="any steady motion")
+    source=("mechanics", "sports-engineering-2021"), tag="R2", within="any steady motion")
 
 energy_per_distance = Equation(
     "road.energy_per_distance", "energy_per_distance", lambda force, chain_efficiency: force / chain_efficiency,
@@ -80,7 +80,7 @@ pressure_at_height = Equation(
     lambda altitude, sea_level_pressure, lapse, pressure_exponent:
         sea_level_pressure * (1 - lapse * altitude) ** pressure_exponent,
     title="Air pressure at a height in the standard atmosphere.",
-    source=("iso-2533",), tag="R5", limits={"altitude": (-500, 11000)}, within="-500 m to 11 000 m")
+    source=("iso-2533", "us-1976"), tag="R5", limits={"altitude": (-500, 11000)}, within="-500 m to 11 000 m")
 
 air_density = Equation(
     "road.air_density", "air_density", lambda pressure, air_temperature, gas_constant: pressure / (gas_constant * air_temperature),

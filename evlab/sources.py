@@ -39,16 +39,13 @@ _ROWS = (
     ("power-electronics", "Erickson and Maksimovic, Fundamentals of Power Electronics: averaged switch model", "memory"),
     ("martin-1998", "Martin et al., J. Appl. Biomech. 14 (1998) 276-291: road power model, validated to 2.7 W", "memory"),
     ("sports-engineering-2021", "Sports Engineering (2021), doi 10.1007/s12283-021-00345-2, table 1", "read"),
-    ("tengattini", "Tengattini, thesis, University of Bologna 13011: 557 urban cyclists, rolling and drag area", "read"),
     ("iso-2533", "ISO 2533 standard atmosphere: pressure against height, dry air 287.05 J/(kg K)", "memory"),
     ("us-1976", "US Standard Atmosphere 1976, tables as kept in the library fluids", "read"),
-    ("iso-606", "ISO 606: roller chain and sprockets", "memory"),
     ("spicer-2001", "Spicer et al., J. Mech. Des. 123 (2001) 598-605: efficiency of bicycle chain drives", "read"),
     ("mechanics", "Textbook mechanics: Newton, friction, rolling wheels, reflected inertia", "memory"),
     ("extra-low-voltage",
      "Up to 60 V direct current counts as extra-low voltage in several standards (ES1 of IEC 62368-1, for one)", "memory"),
     ("en-15194", "EN 15194: electrically assisted cycles; its scope ends at 48 V", "memory"),
-    ("iec-60085", "IEC 60085: thermal classes of insulation (A 105, E 120, B 130, F 155, H 180 degC)", "read"),
     ("si-2019", "The SI brochure: standard gravity 9.80665 m/s2 is the conventional value", "memory"),
 )
 

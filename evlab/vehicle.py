@@ -156,7 +156,8 @@ class Vehicle:
                driver: Mapping[str, Any] | None = None) -> Vehicle:
         """A copy with other values; this one stays as it is.
 
-        Parameters: `values`, {"store.cell_capacitance": "350 F"}; or by table, store={"cell_capacitance": 350.0}.
+        Parameters: `values`, {"store.cell_capacitance": "350 F"}; `vehicle`, `load`, `store`, `motor`, `controller`,
+        `gearing`, `road` and `driver`, the same by table: store={"cell_capacitance": 350.0}.
         A number is SI, a text carries its unit, a Quantity is checked.  A new value counts as designed (chosen fields)
         or assumed (found ones); a number keeps the relative spread of what it replaces, a text says all there is.
         Another store.kind (or driver.kind) needs the fields of that kind; those of the old one drop out.

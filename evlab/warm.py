@@ -6,6 +6,7 @@ import time
 
 
 def main() -> None:
+    """Ride once, and say how long compiling took."""
     began = time.perf_counter()
     from evlab import load_vehicle, ride
 

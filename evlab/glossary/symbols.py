@@ -63,7 +63,6 @@ SYMBOLS = (
     _symbol("time_constant", r"\tau", "time", "time constant", low=0, high=1e9),
     _symbol("cells_in_series", "N_s", "count", "cells in series", low=1, high=1000, positive=True),
     _symbol("strings_in_parallel", "N_p", "count", "strings in parallel", low=1, high=1000, positive=True),
-    _symbol("cell_voltage", "V_{cell}", "voltage", "mean volts of one cell", low=0, high=10),
     _symbol("worst_cell_voltage", "V_{worst}", "voltage", "volts of the fullest cell", low=0, high=10),
     _symbol("cell_tolerance", "t_C", "none", "half the spread of capacitance", low=0, high=0.9),
     # motor and controller
@@ -122,7 +121,6 @@ SYMBOLS = (
     _symbol("air_force", "F_a", "force", "air force", low=-1e5, high=1e5),
     _symbol("bearing_force", "F_b", "force", "bearing force", low=-1e5, high=1e5),
     _symbol("force", "F", "force", "force", low=-1e6, high=1e6),
-    _symbol("acceleration", "a", "acceleration", "acceleration", low=-1e3, high=1e3),
     _symbol("power", "P_w", "power", "power at the wheel", low=-1e7, high=1e7),
     _symbol("energy_per_distance", "e", "energy per length", "energy for each metre", low=-1e6, high=1e6, shown="Wh/km"),
     _symbol("kinetic_energy", "E_k", "energy", "energy of motion", low=0, high=1e9),
