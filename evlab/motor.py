@@ -133,7 +133,8 @@ class Motor:
     def phase_constant(self) -> float:
         """Peak of one phase [V s/rad]: the one dress from which the others are made (three phases only)."""
         line = line_constant(1.0)  # each dress is in proportion to the phase's, so one volt second shows the factor
-        factor = {"phase peak": 1.0, "line peak": line, "line rms": line_rms_constant(line), "six-step mean": six_step_constant(line)}
+        factor = {"phase peak": 1.0, "line peak": line, "line rms": line_rms_constant(line),
+                  "six-step mean": six_step_constant(line)}
         return self.constant / factor[self.dress]
 
     @property

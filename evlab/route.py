@@ -136,6 +136,8 @@ class Route:
         if not made:
             raise InputError(f"Input segments of {name} must be at least one segment; instead received none.")
         over = si(blend, _BLEND, f"blend of {name}")
+        if over < 0:
+            raise InputError(f"Input blend of {name} must be zero or more; instead received {over:g} m.")
         nodes, slopes, bearings, limits = [0.0], [made[0].slope], [made[0].bearing], [(0.0, made[0].speed)]
         joint = 0.0
         for i, (before, after) in enumerate(pairwise(made), 1):

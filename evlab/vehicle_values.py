@@ -83,7 +83,8 @@ def known(e: Entry, raw: Any, where: str, *, numbers_are_si: bool) -> Known:
     """A raw value, checked against its glossary entry.
 
     Parameters: `e`, the field; `raw`, text with its unit, a number, a Quantity, true or false; `where`, the words that
-    name field and place in a message; `numbers_are_si`, whether a number without a unit is SI (in code) or lacks its unit (in a file).
+    name field and place in a message; `numbers_are_si`, whether a number without a unit is SI (in code)
+    or lacks its unit (in a file).
     Raises InputError in words.
     """
     if e.kind in _WORDS:
