@@ -1,7 +1,7 @@
 """Open the pages in a real JupyterLab in a real Chromium, as a learner does, and look after them.
 
     python -m tests.browser.browser_check [notebook ...]              every page, light and dark: errors, sliders, names
-    python -m tests.browser.browser_check --measure notebook ...      slider to picture, in ms
+    python -m tests.browser.browser_check --measure notebook ...      slider to picture, and page to first picture
 
 A page is run, every slider is moved by keyboard; then no cell and no slider may have raised an error (an error in a
 slider's callback shows in no cell: the kernel's messages are asked), every slider must have changed a picture and have
@@ -127,9 +127,8 @@ class Browser:
         """The address of a notebook in a workspace that remembers nothing."""
         return self.address.format(path=path, workspace=secrets.token_hex(6))
 
-    @contextlib.contextmanager
-    def page(self, path: str, theme: str) -> Iterator[Any]:
-        """A page, run to its end, in one of the themes; gives Playwright's page with the list `.complaints`."""
+    def open(self, path: str, theme: str) -> Any:
+        """A page whose kernel rests, not yet run; Playwright's page with the list `.complaints`."""
         self.wear(theme)
         page = self.context.new_page()
         page.complaints = []
@@ -137,6 +136,12 @@ class Browser:
         page.goto(self.blank(path), wait_until="domcontentloaded")
         page.wait_for_function("() => window.jupyterapp", timeout=60_000)
         page.evaluate(js.OPEN)
+        return page
+
+    @contextlib.contextmanager
+    def page(self, path: str, theme: str) -> Iterator[Any]:
+        """A page, run to its end, in one of the themes."""
+        page = self.open(path, theme)
         page.evaluate(js.RUN)
         page.wait_for_function(js.IDLE, timeout=120_000)
         page.wait_for_timeout(500)              # what a page computes once its sliders rest
@@ -260,7 +265,21 @@ def slider_to_picture(path: str, *, slider: str = "", presses: int = 30) -> dict
     """Milliseconds from each key press to the new picture on the screen, by slider; `slider`: part of one's name."""
     with browser() as chromium, chromium.page(path, "light") as page:
         handles = [handle for handle in chromium.sliders(page) if slider.lower() in name_of(handle).lower()]
+        faults = page.evaluate(js.CELL_FAULTS)
+        if faults or not handles:
+            raise RuntimeError(f"{path}: nothing to measure: {faults or 'no slider of that name'}")
         return {name_of(handle): measure(page, handle, presses) for handle in handles}
+
+
+def first_picture(path: str) -> tuple[float, float]:
+    """Seconds from the page's address to a kernel that rests, and from there (all cells run) to the first picture."""
+    with browser() as chromium:
+        began = time.monotonic()
+        page = chromium.open(path, "light")
+        opened = time.monotonic()
+        page.evaluate(f"() => {{ ({js.RUN})(); }}")         # not waited for: the picture may come before the last cell
+        page.wait_for_function(f"() => ({js.PICTURES})() !== ''", timeout=60_000, polling=10)
+        return opened - began, time.monotonic() - opened
 
 
 def measure(page: Any, handle: Any, presses: int) -> list[float]:
@@ -302,6 +321,7 @@ def main() -> int:
     if given.measure:
         for path in paths:
             report(path, slider_to_picture(path, slider=given.slider))
+            print("{}: opened in {:.1f} s, first picture {:.1f} s later".format(path, *first_picture(path)))
         return 0
     with browser() as chromium:
         visits = [check(chromium, path, theme) for theme in THEMES for path in paths]
