@@ -77,6 +77,7 @@ class Equation:
         self.right = sympy.sympify(formula(*symbols))
         with sympy.evaluate(False):
             self._as_written = sympy.sympify(formula(*symbols))
+        self._solved: dict[str, list[Any]] = {}
         self.symbols = dict(zip(self.inputs, symbols, strict=True))
         self.__name__ = name.rpartition(".")[2]
         self.__signature__ = inspect.Signature([
@@ -202,7 +203,7 @@ class Equation:
             raise TypeError(f"{self.name} has no input {name!r}.{nearest(name, self.inputs)}")
         if not values:
             return Line(r",\quad ".join(f"{entry(name).symbol} = {sympy.latex(root, symbol_names=self._names)}"
-                                        for root in self._roots(name)))
+                                        for root in self._roots(name) if not self._mirrored(name, root)))
         knowns = (*(n for n in self.inputs if n != name), self.left)
         for n in values:
             if n not in knowns:
@@ -217,10 +218,19 @@ class Equation:
         return quantity(root, entry(name)) if dressed else root
 
     def _roots(self, name: str) -> list[Any]:
-        try:
-            return list(sympy.solve(sympy.Eq(_symbol(self.left), self.right), self.symbols[name]))
-        except NotImplementedError:
-            return []
+        """SymPy's roots, found once (some take it a second)."""
+        if name not in self._solved:
+            try:
+                self._solved[name] = list(sympy.solve(sympy.Eq(_symbol(self.left), self.right), self.symbols[name]))
+            except NotImplementedError:
+                self._solved[name] = []
+        return self._solved[name]
+
+    @staticmethod
+    def _mirrored(name: str, root: Any) -> bool:
+        """Whether a root is the negative twin of another, for a quantity that is never below zero."""
+        low = entry(name).low
+        return low is not None and low >= 0 and bool(root.could_extract_minus_sign())
 
     def _one_root(self, name: str, plain: Mapping[str, float], between: tuple[float, float] | None) -> float:
         e = entry(name)
@@ -284,7 +294,8 @@ def _log(x: float) -> float:
 def _amount(value: float, e: Entry) -> str:
     unit = next((s for s, u in SPELLINGS[e.family].items() if u == (e.unit or "dimensionless")), "")
     unit = unit.replace("Ohm", r"\Omega ").replace(" ", r"\,").replace("2", "^2").replace("3", "^3").replace("°", r"^\circ ")
-    digits, _, power = f"{value:.4g}".partition("e")
+    figures = 5 if e.family == "temperature" else 4  # 293.15 K, where a difference of a few kelvin counts
+    digits, _, power = f"{value:.{figures}g}".partition("e")
     digits += rf"\times 10^{{{int(power)}}}" if power else ""
     return digits + (rf"\,\mathrm{{{unit}}}" if unit else "")
 

@@ -87,14 +87,6 @@ CHECKS = [
         why="0.2 %: the density is not stated there; 1.220 is taken",
     ),
     Check(
-        "road.rolling_force",
-        "36.79",
-        "N",
-        "bajatutor.net, running resistance: 250 kg, coefficient 0.015, g 9.81",
-        "rolling",
-        {"mass": 250.0, "rolling_coefficient": 0.015, "slope": 0.0, "direction": 1.0, "gravity": 9.81},
-    ),
-    Check(
         "gearing.drive_force",
         "14253",
         "lbf",
