@@ -1,0 +1,265 @@
+"""The workbench: one page's controls, pictures, numbers and cautions around one vehicle and one model."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any, ClassVar
+
+import ipywidgets
+
+from evlab.vehicle import load_vehicle
+from evlab.workbench.cautions_strip import CautionsStrip
+from evlab.workbench.closing import close
+from evlab.workbench.controls import Control, fault
+from evlab.workbench.head import head_words, place
+from evlab.workbench.keep_row import KeepRow
+from evlab.workbench.live_picture import LivePicture
+from evlab.workbench.page import Case, Page
+from evlab.workbench.page_sense import PageSense
+from evlab.workbench.readouts import Numbers, Spreads, runs
+from evlab.workbench.resting import Resting
+from evlab.workbench.style import escape, sheet
+
+__all__ = ["Workbench"]
+
+SLOW = 0.3  # s: a model that takes longer is run when a slider is let go, not while it moves
+EM, LARGE_EM, LEFT, NARROW = 14, 18, 26.0, 70.0  # type [CSS px]; controls and the narrow pane [em], as in bench.css
+
+
+class Workbench(ipywidgets.VBox):
+    """A page's workbench.  `page` describes it; `vehicle` is the learner's own when none is given.
+
+    Nothing is written but by `keep`, the method behind the button.  Making the workbench of a page again closes the one
+    before.  `vehicle`, `day` and `result` are those of the present controls.
+    """
+
+    _open: ClassVar[dict[str, Workbench]] = {}  # ipywidgets keeps every widget alive until it is closed
+
+    def __init__(self, page: Page, vehicle: Any = None) -> None:
+        if page.name in Workbench._open:
+            Workbench._open.pop(page.name).shut()
+        Workbench._open[page.name] = self
+        self.page, self.base = page, vehicle if vehicle is not None else load_vehicle()
+        self.vehicle, self.pinned = self.base, None
+        self.spreads: Spreads | None = None
+        self.controls = self._controls()
+        self.start_day = {n: c.value for n, c in self.controls.items() if c.knob.start is not None}
+        self.day: Mapping[str, float] = dict(self.start_day)
+        self._spent, self._active = [0.0, 0.0], 0
+        self.followers: list[Any] = []  # boxes beside the bench that go with its type size and its controls
+        self.resting = Resting(self._failed)
+        self._widgets()
+        super().__init__(self._lay_out())
+        self.add_class("ev")
+        self._wire()
+        for picture in self.pictures[1:]:
+            picture.add_class("ev-behind")
+        self.frame = page.frame(self.base)
+        self._run(self.vehicle, self.day, first=True)
+
+    # ------------------------------------------------------------ made once
+    def _controls(self) -> dict[str, Control]:
+        made: dict[str, Control] = {}
+        there = self.base.values()
+        for knob in self.page.knobs:
+            if knob.start is None and knob.name not in there:
+                continue  # a field of another kind of store
+            value = knob.start if knob.start is not None else self.base.value(knob.name).value
+            made[knob.name] = Control(knob, str(len(made)), value, lambda: self.vehicle, self._offer)
+        return made
+
+    def _widgets(self) -> None:
+        flat = {"margin": "0"}
+        self.sense = PageSense(rows={f"ev-key-{c.key}": c.rows for c in self.controls.values()})
+        self.head, self.reading, self.help, self.trouble = (ipywidgets.HTML(layout=flat) for _ in range(4))
+        self.cautions, self.numbers, self.buttons = CautionsStrip(), Numbers(self.page), KeepRow()
+        self.pictures = [LivePicture() for _ in self.page.pictures]
+        self.large = ipywidgets.ToggleButton(description="Larger type", tooltip="For a projector")
+        self.choice = ipywidgets.ToggleButtons(options=[p.title for p in self.page.pictures], index=0)
+        self.help.value = '<span class="ev-quiet ev-help">Move a slider, or type a value with its unit.</span>'
+
+    def _lay_out(self) -> list[Any]:
+        groups: dict[str, list[Any]] = {}
+        for control in self.controls.values():
+            groups.setdefault(control.knob.group, []).append(control.row)
+        flat = {"margin": "0"}
+        boxes = [ipywidgets.VBox([ipywidgets.HTML(f"<h4>{escape(g)}</h4>", layout=flat), *rows]) for g, rows in groups.items()]
+        grouped = ipywidgets.Box(boxes)
+        left = ipywidgets.VBox([grouped, self.buttons, self.trouble])
+        right = ipywidgets.VBox([*([self.choice] if len(self.pictures) > 1 else []), *self.pictures, self.reading])
+        top, body = ipywidgets.HBox([self.head, self.large]), ipywidgets.Box([left, right, self.numbers])
+        style = ipywidgets.HTML(f"<style>{sheet()}</style>", layout={"display": "none"})
+        for box, name in ((top, "ev-top"), (body, "ev-body"), (left, "ev-left"), (right, "ev-right"), (grouped, "ev-groups"),
+                          (self.reading, "ev-reading"), (self.choice, "ev-choice"), (self.help, "ev-helping")):
+            box.add_class(name)
+        return [style, self.sense, top, self.cautions, self.help, body]
+
+    def _wire(self) -> None:
+        self.buttons.keep.on_click(lambda _: self._guarded(self.keep))
+        self.buttons.reset.on_click(lambda _: self._guarded(self.reset))
+        self.buttons.pin.observe(lambda change: self._guarded(self.pin if change["new"] else self.unpin), "value")
+        self.choice.observe(lambda change: self._guarded(self._choose), "index")
+        self.large.observe(lambda change: self._guarded(self._reshape), "value")
+        self.sense.observe(lambda change: self._guarded(self._reshape), ["dark", "width", "dense"])
+
+    def _guarded(self, act: Any) -> None:
+        """Do it; an error is shown under the controls, since JupyterLab would show it nowhere."""
+        try:
+            self.trouble.value = ""
+            act()
+        except Exception as error:  # noqa: BLE001  shown in words, traceback unfoldable
+            self._failed(error)
+
+    def _failed(self, error: Exception) -> None:
+        self.trouble.value = fault(error)
+
+    # ------------------------------------------------------------ the model
+    def _offer(self, control: Control, value: float) -> None:
+        """A control's new value: the whole case is run with it.  Raises when it cannot be; all then stays as it was."""
+        values = {n: c.value for n, c in self.controls.items()} | {control.knob.name: value}
+        day = {n: v for n, v in values.items() if n in self.start_day}
+        changed = {n: v for n, v in values.items() if n not in day and not self._as_kept(n, v)}
+        vehicle = self.base.change(changed) if changed else self.base
+        self._run(vehicle, day)
+
+    def _as_kept(self, name: str, value: float) -> bool:
+        return self.controls[name].scale.same(value, self.base.value(name).value)
+
+    def _run(self, vehicle: Any, day: Mapping[str, float], first: bool = False) -> None:
+        began = time.perf_counter()
+        result = self.page.model(vehicle, day)
+        self._pace(time.perf_counter() - began)
+        self.resting.drop()
+        self.vehicle, self.day, self.result, self.spreads = vehicle, day, result, None
+        frame = self.page.widen(self.frame, result)
+        if first or frame != self.frame:
+            self.frame = frame
+            self._paper()
+        self._show()
+
+    def _pace(self, seconds: float) -> None:
+        """Follow a slider while it moves, if the model is fast enough; the first run may still compile."""
+        self._spent = [self._spent[-1], seconds]
+        at_once = min(self._spent) < SLOW
+        for control in self.controls.values():
+            if control.slider.continuous_update != at_once:
+                control.slider.continuous_update = at_once
+
+    # ------------------------------------------------------------ showing
+    def _show(self) -> None:
+        self._picture(self._active)
+        self.cautions.show(self.page.cautions(self.result))
+        self.numbers.show(self.result, self.vehicle, self.spreads, self.pinned)
+        self.buttons.show(*self.changes())
+        for name, control in self.controls.items():
+            control.show_basis("the day" if name in self.start_day else self.vehicle.value(name).basis)
+        words = head_words(self.base, self.page.case)
+        if self.head.value != words:
+            self.head.value = words
+        self.resting.later(self._at_rest())
+
+    def _picture(self, index: int) -> None:
+        reading = self.pictures[index].show(self.result, self.pinned)
+        if index == self._active:
+            quiet = ' <span class="ev-quiet">Thin grey: the pinned one.</span>' if self.pinned is not None else ""
+            told = self.page.tell(self.result)
+            more = f'<p class="ev-told">{escape(told)}</p>' if told else ""
+            self.reading.value, self._reading = f"<p>{escape(reading)}{quiet}</p>{more}", f"{reading} {told}".strip()
+
+    def _at_rest(self) -> Iterator[None]:
+        """What waits until the controls rest: spoken words, the other pictures, the ±."""
+        self.sense.say = self._reading
+        yield
+        for index in range(len(self.pictures)):
+            if index != self._active:
+                self._picture(index)
+                yield
+        for follower in self.followers:
+            follower.refresh()
+            yield
+        if self.spreads is not None:
+            return
+        spreads = Spreads.empty(self.page)
+        for run in runs(self.page, self.vehicle, self.day):
+            spreads.add(self.page, self.result, run)
+            yield
+        self.spreads = spreads
+        self.numbers.show(self.result, self.vehicle, spreads, self.pinned)
+
+    def settle(self) -> None:
+        """Do at once what waits until the controls rest: the other pictures and the ±."""
+        self.resting.finish()
+
+    @property
+    def case(self) -> Case:
+        """What the present controls come to."""
+        return Case(self.vehicle, self.day, self.result)
+
+    def changes(self) -> tuple[list[tuple[str, str, str]], list[tuple[str, str, str]]]:
+        """What differs from the vehicle file, and what is only for the day: (label, before, now)."""
+        kept: list[tuple[str, str, str]] = []
+        day: list[tuple[str, str, str]] = []
+        for name, control in self.controls.items():
+            before = self.start_day[name] if name in self.start_day else self.base.value(name).value
+            now = self.day[name] if name in self.start_day else self.vehicle.value(name).value
+            if not control.scale.same(before, now):
+                row = (control.scale.label, control.scale.say(before), control.scale.say(now))
+                (day if name in self.start_day else kept).append(row)
+        return kept, day
+
+    # ------------------------------------------------------------ paper
+    def _paper(self) -> None:
+        """New paper for all pictures: theme, width, type or axes have changed."""
+        em = LARGE_EM if self.large.value else EM
+        zoom, pane = (1.3 if self.large.value else 1.0), self.sense.width or 1120
+        beside = pane > NARROW * em
+        wide = min(max(pane - (LEFT * em + 26 if beside else 6), 600), 1400)
+        high = (5.2 if self.large.value else 5.6 if pane < 1500 else 6.6) * zoom
+        for picture, told in zip(self.pictures, self.page.pictures, strict=True):
+            picture.shape(told.build(self.frame), dark=self.sense.dark, size=(max(wide / (100 * zoom), 6.0), high / zoom),
+                          css_dpi=100 * zoom, dense=min(self.sense.dense, 2.0))
+
+    def _reshape(self) -> None:
+        (self.add_class if self.large.value else self.remove_class)("ev-large")
+        for follower in self.followers:
+            (follower.add_class if self.large.value else follower.remove_class)("ev-large")
+        self._paper()
+        for index in range(len(self.pictures)):
+            self._picture(index)
+
+    def _choose(self) -> None:
+        self._active = int(self.choice.index)
+        for index, picture in enumerate(self.pictures):
+            (picture.remove_class if index == self._active else picture.add_class)("ev-behind")
+        self._picture(self._active)
+
+    # ------------------------------------------------------------ buttons
+    def keep(self) -> None:
+        """Write the vehicle file: the only thing that does.  Says where, also when it was written beside."""
+        kept = self.vehicle.save()
+        self.base = self.vehicle
+        self._show()
+        self.buttons.show(*self.changes(), told=self.buttons.kept(f"{kept!r} ({place(Path(kept))})"))
+
+    def pin(self) -> None:
+        """Hold the present result to compare with."""
+        self.pinned = self.result
+        self._show()
+
+    def unpin(self) -> None:
+        self.pinned = None
+        self._show()
+
+    def reset(self) -> None:
+        """All controls as in the vehicle file, axes and day as at the start."""
+        for name, control in self.controls.items():
+            control.set(self.start_day[name] if name in self.start_day else self.base.value(name).value)
+        self.frame = self.page.frame(self.base)
+        self._run(self.base, dict(self.start_day), first=True)
+
+    def shut(self) -> None:
+        """Close every widget of this workbench; it cannot be used any more."""
+        self.resting.drop()
+        close(self)

@@ -1,0 +1,99 @@
+"""What a page is made of, as plain descriptions: controls, model, pictures, numbers.  The workbench knows nothing else."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any, TypeAlias
+
+from evlab.look import Build
+
+__all__ = ["Case", "Day", "Knob", "Page", "Picture", "Readout"]
+
+Day: TypeAlias = Mapping[str, float]
+
+
+@dataclass(frozen=True)
+class Case:
+    """What the present controls of a page come to: vehicle, values of the day, result."""
+
+    vehicle: Any
+    day: Day
+    result: Any
+
+
+@dataclass(frozen=True)
+class Knob:
+    """One control.
+
+    `name` is a field of the vehicle file ("gearing.wheel_teeth"), of which the glossary tells label, unit, range and
+    why; or, when `start` is given, a value of the day that no file keeps, with `quantity`, the glossary's name for its
+    unit.  `group` is the head it stands under.  What else is given here takes the place of the glossary's: `low`, `high`
+    and `start` in SI, `unit` a spelling, `why` the reason of the range.  `step` is in the shown unit; `log` spaces the
+    slider by factors.  `also` reads a text the unit's grammar does not, given the vehicle: it returns SI, or None.
+    """
+
+    name: str
+    group: str
+    start: float | None = None
+    quantity: str = ""
+    label: str = ""
+    place: str = ""
+    unit: str | None = None
+    low: float | None = None
+    high: float | None = None
+    step: float | None = None
+    log: bool = False
+    why: str = ""
+    meaning: str = ""
+    also: Callable[[str, Any], float | None] | None = None
+
+
+@dataclass(frozen=True)
+class Readout:
+    """One row of the numbers: `read` takes it from a result, in SI; `factor` and `offset` bring it to `unit`.
+
+    `model` is the share by which the model itself may be off; it goes into the ± when there is one.
+    """
+
+    label: str
+    unit: str
+    read: Callable[[Any], float]
+    factor: float = 1.0
+    offset: float = 0.0
+    model: float = 0.0
+
+    def shown(self, result: Any) -> float:
+        """The value in the unit of the page."""
+        return self.factor * self.read(result) + self.offset
+
+
+@dataclass(frozen=True)
+class Picture:
+    """One picture: its title, and `build`, which makes it for a frame (what the axes cover)."""
+
+    title: str
+    build: Callable[[Any], Build]
+
+
+@dataclass(frozen=True)
+class Page:
+    """A whole page.
+
+    `model(vehicle, day)` gives a result; `day` holds the values of the day by name.  `frame(vehicle)` says what axes
+    cover, and `widen(frame, result)` gives the same frame while the result lies inside, else a wider one.
+    `outcome(result)` is (state, word) for the head of the numbers, `cautions(result)` a list with .state .words .source,
+    `tell(result)` what there is to say under the reading ("" for nothing).
+    """
+
+    name: str
+    case: str
+    knobs: tuple[Knob, ...]
+    model: Callable[[Any, Day], Any]
+    pictures: tuple[Picture, ...]
+    readouts: tuple[Readout, ...]
+    outcome: Callable[[Any], tuple[str, str]]
+    cautions: Callable[[Any], list[Any]]
+    tell: Callable[[Any], str] = lambda result: ""
+    frame: Callable[[Any], Any] = lambda vehicle: None
+    widen: Callable[[Any, Any], Any] = lambda frame, result: frame

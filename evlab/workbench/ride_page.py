@@ -1,0 +1,216 @@
+"""The page of the ride: which controls, which model, which pictures, numbers and equations."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from typing import Any
+
+from evlab import controller, gearing, motor, road, store
+from evlab.glossary import entry
+from evlab.look import setting
+from evlab.plots import Ranges, ledger_growth, ledger_rulers, strip_chart
+from evlab.riding import ride
+from evlab.route import Route, load_route
+from evlab.units import read
+from evlab.vehicle import load_vehicle
+from evlab.workbench.bench import Workbench
+from evlab.workbench.equations import Shown, Worked
+from evlab.workbench.page import Day, Knob, Page, Picture, Readout
+from evlab.workbench.question import Questions
+
+__all__ = ["equations", "open_bench", "page", "questions"]
+
+START, WIND = "start_share", "head_wind"
+
+
+# ---------------------------------------------------------------- the controls
+def _share_of_volts(text: str, vehicle: Any) -> float | None:
+    """'22 V' as a share of the charge, which goes with the volts; None for anything else."""
+    if not text.strip().endswith("V"):
+        return None
+    return read(text, entry("open_voltage"), "Charge at the start").value / float(vehicle.store.charge_voltage)
+
+
+_VEHICLE, _DAY = "Vehicle", "The day"
+KNOBS = (
+    Knob("store.charge_voltage", _VEHICLE, step=0.5),
+    Knob("store.voltage", _VEHICLE, step=0.5),
+    Knob("store.cell_capacitance", _VEHICLE, log=True),
+    Knob("controller.coil_current_limit", _VEHICLE, log=True),
+    Knob("gearing.wheel_teeth", _VEHICLE),
+    Knob("load.cargo", _DAY, step=1),
+    Knob("road.rolling_coefficient", _DAY, step=0.001),
+    Knob("road.drag_area", _DAY, step=0.05),
+    Knob(WIND, _DAY, start=0.0, quantity="head_wind", label="Head wind", place="road", unit="m/s", low=-8.0, high=12.0,
+         step=0.5, meaning="wind against the way of travel; below zero it pushes",
+         why="12 m/s is a strong breeze; nobody rides a box in more"),
+)
+START_KNOB = Knob(
+    START, _DAY, start=1.0, quantity="usable_share", label="Charge at the start", place="store", unit="%", low=0.02, high=1.0,
+    step=1, also=_share_of_volts, meaning="share of the full charge when the ride begins; volts may be typed too, such as 22 V",
+    why="from all but empty to charged")
+
+
+def _model(route: Route) -> Any:
+    def model(vehicle: Any, day: Day) -> Any:
+        share = day.get(START, 1.0)
+        start = None if share == 1.0 or vehicle.store.kind == "supply" else share * vehicle.store.charge_voltage
+        return ride(vehicle, route, start=start, wind=day[WIND])
+
+    return model
+
+
+# ---------------------------------------------------------------- the axes
+def _widen(ranges: Ranges, result: Any) -> Ranges:
+    """The same ranges while every curve lies inside; else those that must be are made a quarter wider than the curve."""
+    columns = {"speed": ("speed",), "volts": ("store_volts",), "amps": ("motor_amps", "store_amps"), "coil": ("coil_temperature",)}
+    changed: dict[str, Any] = {}
+    for axis, names in columns.items():
+        low, high = getattr(ranges, axis)
+        least, most = (f(f(result.column(n)) for n in names) for f in (min, max))
+        if least < low or most > high:
+            changed[axis] = (_wider(low, least), _wider(high, most))
+    given = sum(v for v in result.ledger.values() if v > 0)
+    if given > ranges.energy:
+        changed["energy"] = _wider(ranges.energy, given)
+    return dataclasses.replace(ranges, **changed) if changed else ranges
+
+
+def _wider(edge: float, reached: float) -> float:
+    beyond = reached < edge if edge <= 0 else reached > edge
+    return float(f"{1.25 * float(reached):.2g}") if beyond else edge
+
+
+# ---------------------------------------------------------------- the page
+READOUTS = (
+    Readout("Way done", "m", lambda r: r.distance),
+    Readout("Time", "s", lambda r: r.duration, model=0.01),
+    Readout("Store at the end", "V", lambda r: r.end_voltage, model=0.01),
+    Readout("From the store", "kJ", lambda r: r.ledger["store"], 1e-3, model=0.01),
+    Readout("Motor amps, top", "A", lambda r: float(r.column("motor_amps").max()), model=0.01),
+    Readout("Store amps, top", "A", lambda r: float(r.column("store_amps").max()), model=0.01),
+    Readout("Coil at the end", "°C", lambda r: float(r.column("coil_temperature")[-1]), offset=-273.15),
+)
+
+
+def page(route: Any = "two_sheds_up", kind: str = "capacitors") -> Page:
+    """The page of a ride on this route.
+
+    Parameters: `route`, a Route or the name of one; `kind`, of the store, since a supply has no charge to start from.
+    """
+    way = load_route(route) if isinstance(route, str) else route
+    steepest = max(way.slopes, key=abs)
+    slope = "level" if abs(steepest) < 0.005 else f"{'up' if steepest > 0 else 'down'} to {setting(round(100 * steepest, 1), '%')}"
+    return Page(
+        name="06_ride", case=f"{way.name}: {setting(round(way.length, 1), 'm')}, {slope}",
+        knobs=KNOBS if kind == "supply" else (*KNOBS, START_KNOB),
+        model=_model(way),
+        pictures=(Picture("Along the way", lambda ranges: strip_chart(way, ranges)),
+                  Picture("Where the energy went", lambda ranges: ledger_rulers()),
+                  Picture("Energy, metre by metre", lambda ranges: ledger_growth(way, ranges))),
+        readouts=READOUTS,
+        outcome=lambda r: ("ok" if r.outcome == "arrived" else "danger", r.outcome),
+        cautions=lambda r: r.cautions,
+        tell=lambda r: "" if r.outcome == "arrived" else f"{r.reason} {r.aftermath}".strip(),
+        frame=lambda vehicle: Ranges.around(vehicle, way), widen=_widen)
+
+
+def open_bench(route: Any = "two_sheds_up", vehicle: Any = None) -> Workbench:
+    """The workbench of this page.
+
+    Parameters: `route`, a Route or the name of one; `vehicle`, by default the learner's own.
+    """
+    taken = load_vehicle() if vehicle is None else vehicle
+    return Workbench(page(route, taken.store.kind), taken)
+
+
+def questions(bench: Workbench) -> Questions:
+    """The questions of this page about the case on the bench."""
+    from evlab.workbench.ride_questions import asked
+
+    return Questions(bench, asked(bench.page))
+
+
+# ---------------------------------------------------------------- the equations
+def equations(vehicle: Any = None, route: Any = "two_sheds_up") -> Worked:
+    """The chain of a ride from the road to the store, worked with the vehicle's numbers on the steepest stretch.
+
+    Parameters: `vehicle`, by default the learner's own; `route`, a Route or the name of one.
+    """
+    v = load_vehicle() if vehicle is None else vehicle
+    way = load_route(route) if isinstance(route, str) else route
+    slope, speed = _steepest(way)
+    lead = (f"One moment of the ride, worked from the road to the store: {v.name}, {setting(round(v.mass, 1), 'kg')} in all, on the "
+            f"steepest stretch of “{way.name}” ({setting(round(100 * slope, 2), '%')}) at a steady "
+            f"{setting(round(speed, 2), 'm/s')}, winding at {setting(round(v.road.air_temperature - 273.15, 1), '°C')}, no wind.")
+    return Worked(lead, [*_road(v, slope, speed), *_drive(v, slope, speed)])
+
+
+def _steepest(way: Route) -> tuple[float, float]:
+    """The slope that is steepest uphill (else the steepest), and the posted speed there."""
+    at = int(max(range(len(way.nodes)), key=lambda i: way.slopes[i]))
+    posted = [v for place, v in way.limits if place <= way.nodes[at]]
+    return float(way.slopes[at]), float(posted[-1])
+
+
+def _road_values(v: Any, slope: float, speed: float) -> list[tuple[Any, dict[str, float]]]:
+    return [
+        (road.slope_force, {"mass": v.mass, "slope": slope}),
+        (road.rolling_force, {"mass": v.mass, "rolling_coefficient": v.road.rolling_coefficient, "slope": slope, "direction": 1.0}),
+        (road.air_force, {"air_density": v.road.air_density, "drag_area": v.road.drag_area, "speed": speed, "head_wind": 0.0}),
+        (road.bearing_force, {"bearing_force_at_rest": v.road.bearing_force, "bearing_drag": v.road.bearing_drag,
+                              "speed": speed, "direction": 1.0})]
+
+
+def _road(v: Any, slope: float, speed: float) -> list[Shown]:
+    values = _road_values(v, slope, speed)
+    shown = [Shown(equation, given) for equation, given in values if equation is not road.bearing_force or v.road.bearing_force
+             or v.road.bearing_drag]
+    force = _force(v, slope, speed)
+    mass = {"mass": v.mass, "wheels_rotating_mass": v.vehicle.wheels_rotating_mass, "rotor_inertia": v.motor.inertia,
+            "gear_ratio": v.gearing.ratio, "wheel_radius": v.gearing.wheel_radius}
+    return [*shown, Shown(road.wheel_power, {"force": force, "speed": speed}, "The forces above, added up, times the speed."),
+            Shown(road.effective_mass, mass, "At a steady speed it costs nothing; what is left of the force over the road's "
+                                             "forces, divided by it, is the acceleration.")]
+
+
+def _force(v: Any, slope: float, speed: float) -> float:
+    return math.fsum(float(equation(**given)) for equation, given in _road_values(v, slope, speed))
+
+
+def _drive(v: Any, slope: float, speed: float) -> list[Shown]:
+    force = _force(v, slope, speed)
+    g, m, c = v.gearing, v.motor, v.controller
+    turning = float(gearing.motor_speed(g.ratio, speed, g.wheel_radius))
+    drag = {"drag_torque": m.drag_torque, "viscous_drag": m.viscous_drag, "motor_speed": turning, "direction": 1.0}
+    shaft = force * g.wheel_radius / (g.ratio * g.chain_efficiency)
+    dragging = float(motor.motor_drag(**drag))
+    amps = (shaft + dragging) / m.drive_constant
+    emf = float(motor.back_emf(m.drive_constant, turning))
+    hot = float(motor.winding_resistance_hot(m.resistance, v.road.air_temperature))
+    ohm = hot + c.bridge_resistance
+    power = float(controller.bus_power(amps, emf, ohm, c.standby_power))
+    rows = [
+        Shown(gearing.motor_speed, {"gear_ratio": g.ratio, "speed": speed, "wheel_radius": g.wheel_radius}),
+        Shown(gearing.drive_force, {"shaft_torque": shaft, "gear_ratio": g.ratio, "chain_efficiency": g.chain_efficiency,
+                                    "wheel_radius": g.wheel_radius}, "Solved for the torque that the road asks of the shaft."),
+        Shown(motor.shaft_torque, {"motor_constant": m.drive_constant, "motor_current": amps, "motor_drag": dragging},
+              "Solved for the coil current: no volts of the store stand in it."),
+        Shown(motor.back_emf, {"motor_constant": m.drive_constant, "motor_speed": turning}),
+        Shown(controller.bus_power, {"motor_current": amps, "back_emf": emf, "drive_resistance": ohm,
+                                     "standby_power": c.standby_power})]
+    return rows + _store(v, power)
+
+
+def _store(v: Any, power: float) -> list[Shown]:
+    full, ohm = v.store.full_voltage, v.store.resistance
+    rows = []
+    if full**2 > 4 * ohm * power:
+        rows = [Shown(store.voltage_under_power, {"open_voltage": full, "store_resistance": ohm, "store_power": power},
+                      "The current of the store is the power over these volts: it climbs as they fall.")]
+    if v.store.kind == "capacitors":
+        rows.append(Shown(store.usable_energy, {"capacitance": v.store.capacitance, "first_voltage": full,
+                                                "last_voltage": v.controller.stop_voltage},
+                          "From charged down to the stop volts: the square makes the last volts poor."))
+    return rows

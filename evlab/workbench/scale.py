@@ -1,0 +1,109 @@
+"""A quantity as a control shows and reads it: SI inside, one spelling of its unit outside, a range with its reason."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from evlab.glossary import Entry, entry
+from evlab.look import setting
+from evlab.units import InputError, read
+from evlab.workbench.page import Knob
+
+__all__ = ["FACTOR", "Scale"]
+
+FACTOR = 10 ** (1 / 40)  # a step of a slider by factors: forty to a factor of ten, about 6 %
+
+
+class Scale:
+    """Between SI and what the page shows, for one knob.  `low` and `high` are SI, widened to hold the vehicle's own value."""
+
+    def __init__(self, knob: Knob, present: float):
+        self.knob = knob
+        self.entry: Entry = entry(knob.quantity or knob.name)
+        self.unit = self.entry.shown if knob.unit is None else knob.unit
+        self.label = knob.label or self.entry.label
+        self.where = f"{self.label} ({knob.name})" if knob.start is None else self.label
+        self._zero = read(f"0 {self.unit}".strip(), self.entry).value
+        self._step = read(f"1 {self.unit}".strip(), self.entry).value - self._zero
+        low = self.entry.low if knob.low is None else knob.low
+        high = self.entry.high if knob.high is None else knob.high
+        if low is None or high is None:
+            raise ValueError(f"the control {knob.name} has no range")
+        self.low, self.high = min(low, present), max(high, present)
+        self.whole = self.entry.kind == "count"
+
+    @property
+    def why(self) -> str:
+        return self.knob.why or self.entry.why
+
+    @property
+    def help(self) -> str:
+        """What the quantity is, its range, and why this range."""
+        meaning = self.knob.meaning or self.entry.meaning
+        return f"{self.label}: {meaning}. {self.say(self.low)} to {self.say(self.high)}: {self.why}."
+
+    # ------------------------------------------------------------ numbers
+    def outside(self, value: float) -> float:
+        """SI in the shown unit."""
+        return (value - self._zero) / self._step
+
+    def inside(self, shown: float) -> float:
+        """The shown unit in SI, without the noise of the last digits."""
+        return read(f"{float(f'{shown:.10g}'):.12g} {self.unit}".strip(), self.entry).value
+
+    # A slider by factors runs over whole positions: ipywidgets' own one moves a value to its grid by itself.
+    @property
+    def positions(self) -> tuple[float, int]:
+        """(the shown value at position 0, the last position) of a slider by factors; a step is `FACTOR`."""
+        low, high = self.outside(self.low), self.outside(self.high)
+        return low, math.ceil(math.log(high / low) / math.log(FACTOR))
+
+    def position(self, value: float) -> int:
+        """Where on a slider by factors a value stands."""
+        return round(math.log(self.outside(value) / self.positions[0]) / math.log(FACTOR))
+
+    def at(self, position: int) -> float:
+        """The value at a position, three figures of it, inside the range."""
+        value = self.inside(float(f"{self.positions[0] * FACTOR**position:.3g}"))
+        return min(max(value, self.low), self.high)
+
+    def say(self, value: float) -> str:
+        """'45 A', '0.012', '76': as short as it may be said."""
+        return setting(float(f"{self.outside(value):.6g}"), self.unit)
+
+    def same(self, one: float, other: float) -> bool:
+        return math.isclose(one, other, rel_tol=1e-9, abs_tol=1e-12)
+
+    @property
+    def step(self) -> float:
+        """The slider's step in the shown unit: about a hundredth of the range, a round number."""
+        if self.knob.step:
+            return self.knob.step
+        if self.whole:
+            return 1
+        span = (self.outside(self.high) - self.outside(self.low)) / 100
+        power = 10.0 ** math.floor(math.log10(span))
+        return power * next(digit for digit in (1, 2, 5, 10) if digit * power >= span * 0.999)
+
+    @property
+    def places(self) -> int:
+        """Decimals that tell one step from the next."""
+        return next((p for p in range(6) if math.isclose(round(self.step, p), self.step, rel_tol=1e-9)), 6)
+
+    # ------------------------------------------------------------ text
+    def parse(self, text: str, vehicle: Any) -> float:
+        """What a reader typed, in SI.  A bare number counts in the shown unit.  Raises InputError in words."""
+        text = text.strip()
+        value = self.knob.also(text, vehicle) if self.knob.also else None
+        if value is None:
+            bare = text.replace("\u2212", "-").replace("\u2009", " ")
+            if bare and self.unit and bare[-1].isdigit() and "+/-" not in bare and "±" not in bare:
+                bare = f"{bare} {self.unit}"
+            value = read(bare, self.entry, self.where).value
+        slack = 1e-9 * (self.high - self.low)
+        if not self.low - slack <= value <= self.high + slack or (self.whole and value != math.floor(value)):
+            whole = "a whole number from " if self.whole else ""
+            raise InputError(f"Input {self.where} must be {whole}{self.say(self.low)} to {self.say(self.high)} "
+                             f"({self.why}); instead received {text!r}.")
+        return min(max(value, self.low), self.high)
