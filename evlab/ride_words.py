@@ -5,6 +5,8 @@ from __future__ import annotations
 import html
 from typing import Any
 
+from evlab.glossary import entry
+
 __all__ = ["aftermath", "reason", "summary"]
 
 
@@ -54,13 +56,20 @@ def aftermath(r: Any) -> str:
             f"From {speed:.1f} m/s {rolls}.")
 
 
+def _label(key: str) -> str:
+    label = entry(f"energy_{key}").label
+    return label[:1].lower() + label[1:]
+
+
 def summary(r: Any) -> str:
     """The ride as a small HTML table: outcome, reason, the numbers, the ledger."""
-    rows = [("time", f"{r.duration:.1f} s"), ("way", f"{r.distance:.1f} m of {r.route.length:g} m"),
-            ("store", f"{r.start_voltage:.2f} V to {r.end_voltage:.2f} V at the terminals"),
-            *((key.replace("_", " "), f"{joules:.0f} J") for key, joules in r.ledger.items() if abs(joules) >= 0.5),
-            ("closure", f"{r.closure:.2g} J (allowed {r.closure_allowed:.2g} J)")]
-    cells = "".join(f"<tr><th scope=row style='text-align:left'>{html.escape(name)}</th><td>{html.escape(told)}</td></tr>"
-                    for name, told in rows)
+    terms = sorted(((key, joules) for key, joules in r.ledger.items() if abs(joules) >= 0.5), key=lambda term: -abs(term[1]))
+    rows = [("Time", f"{r.duration:.1f} s"), ("Way", f"{r.distance:.1f} m of {r.route.length:g} m"),
+            ("Store volts", f"{r.start_voltage:.2f} V at rest, {r.end_voltage:.2f} V under load at the end"),
+            *((f"Gave: {_label(key)}", f"{joules:.0f} J") for key, joules in terms if joules > 0),
+            *((f"Took: {_label(key)}", f"{-joules:.0f} J") for key, joules in terms if joules < 0),
+            ("Not accounted for", f"{abs(r.closure):.1g} J of {r.closure_allowed:.2g} J allowed")]
+    cells = "".join(f"<tr><th scope=row style='text-align:left'>{html.escape(name)}</th>"
+                    f"<td style='text-align:right'>{html.escape(told)}</td></tr>" for name, told in rows)
     words = " ".join(html.escape(part) for part in (r.reason, r.aftermath) if part)
     return f"<p><b>{html.escape(r.outcome)}.</b> {words}</p><table>{cells}</table>"

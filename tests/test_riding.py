@@ -395,7 +395,8 @@ def test_a_ride_shows_itself(trike, up):
     assert "cut-off" in repr(r)
     page = r._repr_html_()
     assert r.reason in page.replace("&#x27;", "'")
-    assert "closure" in page
+    assert "Gave: store" in page
+    assert "Not accounted for" in page
 
 
 def test_a_supply_has_no_charge_to_start_from(trike, up):
