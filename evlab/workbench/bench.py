@@ -170,7 +170,8 @@ class Workbench(ipywidgets.VBox):
 
     def _at_rest(self) -> Iterator[None]:
         """What waits until the controls rest: spoken words, the other pictures, the ±."""
-        self.sense.say = self._reading
+        dangers = [f"Danger: {c.words}" for c in self.page.cautions(self.result) if c.state == "danger"]
+        self.sense.say = " ".join([self._reading, *dangers])
         yield
         for index in range(len(self.pictures)):
             if index != self._active:
@@ -215,6 +216,7 @@ class Workbench(ipywidgets.VBox):
         em = LARGE_EM if self.large.value else EM
         zoom, pane = (1.3 if self.large.value else 1.0), self.sense.width or 1120
         beside = pane > NARROW * em
+        self.cautions.signs = max(int((pane - 9 * em) / (0.52 * em)), 40)
         wide = min(max(pane - (LEFT * em + 26 if beside else 6), 600), 1400)
         high = (5.2 if self.large.value else 5.6 if pane < 1500 else 6.6) * zoom
         for picture, told in zip(self.pictures, self.page.pictures, strict=True):
@@ -226,6 +228,7 @@ class Workbench(ipywidgets.VBox):
         for follower in self.followers:
             (follower.add_class if self.large.value else follower.remove_class)("ev-large")
         self._paper()
+        self.cautions.show(self.page.cautions(self.result))
         for index in range(len(self.pictures)):
             self._picture(index)
 

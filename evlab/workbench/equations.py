@@ -31,7 +31,7 @@ class Worked:
         return "\n".join([self.lead, *(f"{row.equation.title} {row.equation.worked(**row.values)}" for row in self.rows)])
 
     def _repr_markdown_(self) -> str:
-        return "\n\n".join([self.lead, *(_block(row) for row in self.rows)])
+        return "\n\n".join([self.lead, *(f"<br>\n\n{_block(row)}" for row in self.rows)])
 
 
 def _block(row: Shown) -> str:

@@ -1,13 +1,16 @@
 // What the kernel cannot know: theme, width and density of the page; and what ipywidgets leaves unsaid: the names, values
 // and reasons of sliders for screen readers, pressed or not, which words are spoken when they change.
-const VERDICTS = '.ev-verdict, .ev-cautions';
+const VERDICTS = '.ev-verdict';
 
 function set(element, name, value) {
   if (element && element.getAttribute(name) !== value) element.setAttribute(name, value);
 }
 
-function value(text, told) {                          // a slider by factors shows its position: what stands there is said
-  return told.factor ? String(Number((told.first * told.factor ** Number(text)).toPrecision(3))) : text;
+// A slider by factors shows its position: the value in the box is said, or, until the kernel has set it, what stands there.
+function value(text, told, box) {
+  if (!told.factor) return text;
+  const stands = told.first * told.factor ** Number(text), boxed = parseFloat(box.value);
+  return String(Math.abs(Math.log(boxed / stands)) <= Math.log(told.factor) / 2 ? boxed : Number(stands.toPrecision(3)));
 }
 
 function name(root, rows) {
@@ -17,7 +20,7 @@ function name(root, rows) {
     const handle = row.querySelector('.noUi-handle'), box = row.querySelector('input[type=text]');
     const readout = row.querySelector('.widget-readout');
     set(handle, 'aria-label', told.name);
-    if (readout) set(handle, 'aria-valuetext', `${value(readout.textContent.trim(), told)} ${told.unit}`.trim());
+    if (readout) set(handle, 'aria-valuetext', `${value(readout.textContent.trim(), told, box)} ${told.unit}`.trim());
     set(handle, 'aria-description', told.help);
     set(box, 'aria-label', `${told.name}: any value, with its unit`);
     set(box, 'aria-invalid', String(!!row.querySelector('[role=alert]')));
@@ -56,10 +59,19 @@ function render({ model, el }) {
     const root = el.closest('.ev');
     if (!root) { if (alive) requestAnimationFrame(start); return; }
     root.append(speaker);
-    const look = () => { asked = false; name(root, model.get('rows')); helpLine(root, model.get('rows')); };
+    let last = null;                                   // a button that has just been switched off hands its focus on
+    const keepFocus = () => {
+      if (root.contains(document.activeElement)) last = document.activeElement;
+      else if (document.activeElement === document.body && last && last.disabled && last.isConnected) {
+        last = null;
+        const next = root.querySelector('.ev-keys button:not(:disabled)');
+        if (next) next.focus();
+      }
+    };
+    const look = () => { asked = false; keepFocus(); name(root, model.get('rows')); helpLine(root, model.get('rows')); };
     const later = () => { if (!asked) { asked = true; requestAnimationFrame(look); } };
     const parts = new MutationObserver(later);
-    parts.observe(root, { subtree: true, childList: true, characterData: true, attributes: true, attributeFilter: ['class', 'aria-valuetext'] });
+    parts.observe(root, { subtree: true, childList: true, characterData: true, attributes: true, attributeFilter: ['class', 'aria-valuetext', 'disabled'] });
     for (const kind of ['focusin', 'mouseover']) root.addEventListener(kind, later, { signal: listeners.signal });
     model.on('change:rows', later);
     watchers.push(parts);

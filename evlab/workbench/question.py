@@ -68,7 +68,8 @@ def unit_slip(number: float, unit: str, e: Entry, near: Callable[[float], bool])
         if SPELLINGS[e.family][other] == SPELLINGS[e.family][unit]:
             continue
         if near(read(f"{number:.12g} {other}".strip(), e).value):
-            return f"{setting(float(f'{number:.6g}'))} is the number in {other or 'plain numbers'}, but you wrote {unit or 'no unit'}."
+            said = setting(float(f"{number:.6g}"))
+            return f"{said} is the number in {other or 'plain numbers'}, but you wrote {unit or 'no unit'}."
     return ""
 
 
@@ -82,7 +83,8 @@ class Question(ipywidgets.VBox):
         self.text, self.verdict = ipywidgets.HTML(layout=flat), ipywidgets.HTML(layout=flat)
         self.worked = ipywidgets.HTMLMath(layout=flat)
         self.box: Any = self._entry()
-        self.button = ipywidgets.Button(description="Check", tooltip="Checks your prediction against the model at the present controls")
+        told = "Checks your prediction against the model at the present controls"
+        self.button = ipywidgets.Button(description="Check", tooltip=told)
         self.button.on_click(lambda _: self.check())
         super().__init__([self.text, ipywidgets.HBox([self.box, self.button]), self.verdict, self.worked])
         self.verdict.add_class("ev-verdict")
@@ -92,7 +94,7 @@ class Question(ipywidgets.VBox):
     def _entry(self) -> Any:
         if self.asked.options:
             return ipywidgets.ToggleButtons(options=self.asked.options, value=None)
-        return ipywidgets.Text(description="My prediction", placeholder=f"a number and its unit, such as {self.asked.unit}",
+        return ipywidgets.Text(description="My prediction", placeholder=f"number and unit, like 1.5 {self.asked.unit}",
                                continuous_update=False, style={"description_width": "initial"}, layout={"width": "26em"})
 
     def refresh(self) -> None:

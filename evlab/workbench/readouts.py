@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
 import ipywidgets
 
+from evlab.glossary import entry
 from evlab.look import BOOK, THIN, setting, shown
 from evlab.units import InputError, to_shown
 from evlab.vehicle_values import BASES
 from evlab.workbench.page import Day, Page, Readout
-from evlab.workbench.style import basis_mark, escape, sign
+from evlab.workbench.style import BASIS_WORDS, basis_mark, escape, sign
 
 __all__ = ["Numbers", "PlusMinus", "Spreads", "nudged", "plus_minus", "runs", "uncertain", "weakest"]
 
@@ -111,15 +112,16 @@ class Numbers(ipywidgets.HTML):
                       f"{self._foot(result, vehicle, spreads, basis)}")
 
     def _row(self, readout: Readout, result: Any, spreads: Spreads | None, pinned: Any, basis: str) -> str:
-        value, off = readout.shown(result), "…"
+        value, off, why = readout.shown(result), "…", BASIS_WORDS[basis]
         told = shown(value)
         if spreads is not None:
-            spread = spreads.of(readout, result).total
+            spread, largest = spreads.of(readout, result).total, spreads.of(readout, result).largest
+            why = f"rests on {basis} values" + (f", most on {entry(largest).label.lower()}" if largest else "")
             spread = spread if spread > LEAST * abs(value) else 0.0
             told, _, off = shown(value, "", spread).partition(" ± ")
         was = f'<td class="ev-quiet">{escape(shown(readout.shown(pinned)))}</td>' if pinned is not None else ""
         return (f'<tr><th scope=row>{escape(readout.label)}</th><td>{escape(told)}</td><td class="ev-pm">{escape(off)}</td>'
-                f'<td class="ev-unit">{escape(readout.unit)}</td>{was}<td class="ev-quiet">{basis_mark(basis)}</td></tr>')
+                f'<td class="ev-unit">{escape(readout.unit)}</td>{was}<td class="ev-quiet">{basis_mark(basis, why)}</td></tr>')
 
     def _foot(self, result: Any, vehicle: Any, spreads: Spreads | None, basis: str) -> str:
         ring = BOOK["basis"].get(basis, {"sign": ""})["sign"]
@@ -141,9 +143,10 @@ def _largest(page: Page, result: Any, vehicle: Any, spreads: Spreads) -> str:
         return "No value of the vehicle file has a spread that changes these numbers: give yours one, like '650 F +/- 65 F'."
     value = vehicle.value(most)
     model = max((r.model for r in page.readouts), default=0.0)
-    also = f", and {setting(100 * model)}{THIN}% for the model" if model else ""
-    return escape(f"± from the spread of {count} values{also}. Most of it (in {_listed(shares[most])}) comes from "
-                  f"{value.entry.label.lower()} {value.shown}, {value.basis}.")
+    also = f" and {setting(100 * model)}{THIN}% for the model" if model else ""
+    where = f"in {len(shares[most])} of {len(page.readouts)} numbers"
+    said = f"{value.entry.label.lower()} {value.shown}, {value.basis}"
+    return escape(f"± from {count} spreads{also}. Largest share, {where}: {said}.")
 
 
 def _turned(spreads: Spreads, vehicle: Any) -> str:
@@ -157,7 +160,3 @@ def _turned(spreads: Spreads, vehicle: Any) -> str:
     said = f"{changed.entry.label} {setting(float(f'{to_shown(changed.value, changed.entry):.3g}'), changed.entry.shown)}"
     return (f'<p><b>Not certain.</b> {escape(said)}, inside its spread, and the outcome is: {escape(word)}.{more} '
             "Those rides are not in the ±.</p>")
-
-
-def _listed(words: Sequence[str]) -> str:
-    return ", ".join(words[:-1]) + " and " + words[-1] if len(words) > 1 else words[0]

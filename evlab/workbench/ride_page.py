@@ -19,7 +19,7 @@ from evlab.workbench.equations import Shown, Worked
 from evlab.workbench.page import Day, Knob, Page, Picture, Readout
 from evlab.workbench.question import Questions
 
-__all__ = ["equations", "open_bench", "page", "questions"]
+__all__ = ["chain", "make_page", "open_bench", "questions"]
 
 START, WIND = "start_share", "head_wind"
 
@@ -94,16 +94,16 @@ READOUTS = (
 )
 
 
-def page(route: Any = "two_sheds_up", kind: str = "capacitors") -> Page:
+def make_page(route: Any = "two_sheds_up", kind: str = "capacitors") -> Page:
     """The page of a ride on this route.
 
     Parameters: `route`, a Route or the name of one; `kind`, of the store, since a supply has no charge to start from.
     """
     way = load_route(route) if isinstance(route, str) else route
     steepest = max(way.slopes, key=abs)
-    slope = "level" if abs(steepest) < 0.005 else f"{'up' if steepest > 0 else 'down'} to {setting(round(100 * steepest, 1), '%')}"
+    slope = f"{'climbs' if steepest > 0 else 'falls'} of up to {setting(round(100 * abs(steepest), 1), '%')}"
     return Page(
-        name="06_ride", case=f"{way.name}: {setting(round(way.length, 1), 'm')}, {slope}",
+        name="06_ride", case=f"{way.name}: {setting(round(way.length, 1), 'm')}, {slope if abs(steepest) >= 0.005 else 'level'}",
         knobs=KNOBS if kind == "supply" else (*KNOBS, START_KNOB),
         model=_model(way),
         pictures=(Picture("Along the way", lambda ranges: strip_chart(way, ranges)),
@@ -122,7 +122,7 @@ def open_bench(route: Any = "two_sheds_up", vehicle: Any = None) -> Workbench:
     Parameters: `route`, a Route or the name of one; `vehicle`, by default the learner's own.
     """
     taken = load_vehicle() if vehicle is None else vehicle
-    return Workbench(page(route, taken.store.kind), taken)
+    return Workbench(make_page(route, taken.store.kind), taken)
 
 
 def questions(bench: Workbench) -> Questions:
@@ -133,7 +133,7 @@ def questions(bench: Workbench) -> Questions:
 
 
 # ---------------------------------------------------------------- the equations
-def equations(vehicle: Any = None, route: Any = "two_sheds_up") -> Worked:
+def chain(vehicle: Any = None, route: Any = "two_sheds_up") -> Worked:
     """The chain of a ride from the road to the store, worked with the vehicle's numbers on the steepest stretch.
 
     Parameters: `vehicle`, by default the learner's own; `route`, a Route or the name of one.
@@ -141,8 +141,8 @@ def equations(vehicle: Any = None, route: Any = "two_sheds_up") -> Worked:
     v = load_vehicle() if vehicle is None else vehicle
     way = load_route(route) if isinstance(route, str) else route
     slope, speed = _steepest(way)
-    lead = (f"One moment of the ride, worked from the road to the store: {v.name}, {setting(round(v.mass, 1), 'kg')} in all, on the "
-            f"steepest stretch of “{way.name}” ({setting(round(100 * slope, 2), '%')}) at a steady "
+    lead = (f"One moment of the ride, worked from the road to the store: {v.name}, {setting(round(v.mass, 1), 'kg')} in all, "
+            f"on the steepest stretch of “{way.name}” ({setting(round(100 * slope, 2), '%')}) at a steady "
             f"{setting(round(speed, 2), 'm/s')}, winding at {setting(round(v.road.air_temperature - 273.15, 1), '°C')}, no wind.")
     return Worked(lead, [*_road(v, slope, speed), *_drive(v, slope, speed)])
 

@@ -60,8 +60,9 @@ def _current_worked(case: Case, answer: Any) -> str:
     motor, bank, volts = (_ends(case.result, n) for n in ("motor_amps", "store_amps", "store_volts"))
     return (f"Between the first and the last quarter of the steady climb the store falls from {shown(volts[0], 'V')} to "
             f"{shown(volts[1], 'V')}. The motor current goes from {shown(motor[0], 'A')} to {shown(motor[1], 'A')}: the slope asks "
-            "for a force, the force for a torque, and the torque for a coil current, $I = T/K$. No volts stand in that line. The power "
-            f"is the same too, so it is the current of the store that climbs, from {shown(bank[0], 'A')} to {shown(bank[1], 'A')}.")
+            "for a force, the force for a torque, and the torque for a coil current, $I = T/K$. No volts stand in that line. The "
+            "power is the same too, so it is the current of the store that climbs, "
+            f"from {shown(bank[0], 'A')} to {shown(bank[1], 'A')}.")
 
 
 def _current() -> Asked:
@@ -70,7 +71,7 @@ def _current() -> Asked:
         options=(RISES, STAYS, FALLS),
         answer=lambda case: _trend(*_ends(case.result, "motor_amps")),
         hints=("What does the hill ask of the wheel: a power, or a force?",
-               "The torque at the shaft is the motor constant times the coil current. Which of the three do the bank's volts change?",
+               "The torque at the shaft is the motor constant times the coil current. Which of these do the bank's volts change?",
                "Look at the strip of the amps: two curves, one full, one dashed."),
         slips=lambda case, answer: [(RISES, "That is what the current of the store does: power over falling volts. The motor's own "
                                             "current makes the torque.")] if answer == STAYS else [],
@@ -91,8 +92,8 @@ def _hurry_answer(case: Case) -> str:
     slow, fast = case.result, _hurried(case)
     if slow.outcome != "arrived" or fast.outcome != "arrived":
         which = "as it is" if slow.outcome != "arrived" else "hurried"
-        raise InputError(f"With the present controls the ride does not arrive {which}, and energies of two different ways cannot be "
-                         "compared: press Reset, or charge more.")
+        raise InputError(f"With the present controls the ride does not arrive {which}, and energies of two different ways cannot "
+                         "be compared: press Reset, or charge more.")
     change = fast.ledger["store"] / slow.ledger["store"] - 1
     return EQUAL if abs(change) < SAME else MORE if change > 0 else LESS
 
@@ -100,13 +101,13 @@ def _hurry_answer(case: Case) -> str:
 def _hurry_worked(case: Case, answer: Any) -> str:
     slow, fast = case.result, _hurried(case)
     rows = [("from the store", slow.ledger["store"], fast.ledger["store"])]
-    parts = (("copper", "coil copper"), ("air", "air"), ("motor_drag", "motor drag"), ("stand_by", "stand-by"), ("rolling", "rolling"),
-             ("lift", "lift"))
+    parts = (("copper", "coil copper"), ("air", "air"), ("motor_drag", "motor drag"), ("stand_by", "stand-by"),
+             ("rolling", "rolling"), ("lift", "lift"))
     rows += [(name, -slow.ledger[key], -fast.ledger[key]) for key, name in parts]
     cells = "; ".join(f"{name} {shown(a, 'J')} → {shown(b, 'J')}" for name, a, b in rows)
-    return (f"The same way with the climb at {setting(100 * (HURRY - 1), '%')} more speed: {cells}. Lift and rolling are force times "
-            "way: the hurry does not change them. Air grows with the square of the speed; what runs by the clock (stand-by, and the "
-            "heat of a coil current that must hold the hill) shrinks with the time on it. Which wins is a matter of numbers, "
+    return (f"The same way with the climb at {setting(100 * (HURRY - 1), '%')} more speed: {cells}. Lift and rolling are force "
+            "times way: the hurry does not change them. Air grows with the square of the speed; what runs by the "
+            "clock (stand-by, and the heat of a coil current that must hold the hill) shrinks with the time on it. Which wins is a matter of numbers, "
             "so “the slow way is the thrifty way” has to be computed each time.")
 
 
@@ -133,13 +134,13 @@ def _second(page: Page) -> Asked:
     def slips(case: Case, answer: Any) -> list[tuple[float, str]]:
         share, way = SECOND / case.result.start_voltage, case.result.distance
         return [(share * way, "That goes with the volts. Energy goes with their square, and the stop volts leave a part unused."),
-                (share**2 * way, "That goes with the square of the volts, as if everything down to zero could be used and every metre "
-                                 "cost the same. The drive stops at its stop volts, and a metre of ramp is dear.")]
+                (share**2 * way, "That goes with the square of the volts, as if everything down to zero could be used and every "
+                                 "metre cost the same. The drive stops at its stop volts, and a metre of ramp is dear.")]
 
     def worked(case: Case, answer: Any) -> str:
         r, stop = second(case), case.vehicle.controller.stop_voltage
         left = store.usable_energy.worked(case.vehicle.store.capacitance, SECOND, min(stop, SECOND))
-        return (f"What is left above the stop volts: $\\displaystyle {left}$, less heat. The ride's own words: {r.reason} {r.aftermath}")
+        return f"What is left above the stop volts: $\\displaystyle {left}$, less heat. The ride's words: {r.reason} {r.aftermath}"
 
     return Asked(
         text=lambda case: f"The second trip starts with {setting(SECOND, 'V')}, all else as now. <b>How far</b> does it get?",
@@ -164,7 +165,8 @@ def _energy() -> Asked:
         if case.vehicle.store.kind != "capacitors":
             return "How much energy did the store give on this ride?"
         r, farad = case.result, shown(case.vehicle.store.capacitance, "F")
-        return (f"A voltmeter says {shown(r.start_voltage, 'V', figures=4)} before this ride and {shown(r.rested_voltage, 'V', figures=4)} "
+        before, after = (shown(volts, "V", figures=4) for volts in (r.start_voltage, r.rested_voltage))
+        return (f"A voltmeter says {before} before this ride and {after} "
                 f"after it and a rest; the bank has {farad}. <b>How much energy</b> did it give?")
 
     def slips(case: Case, answer: Any) -> list[tuple[float, str]]:

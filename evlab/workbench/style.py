@@ -45,10 +45,10 @@ def state_line(state: str, word: str, inner: str, role: str = "") -> str:
     return f'<div class="ev-line ev-{state}"{spoken}>{sign(state)}<b>{escape(word)}</b><span>{inner}</span></div>'
 
 
-def basis_mark(basis: str) -> str:
-    """The ring of a basis, which fills as knowledge grows, with its word for those who do not see it."""
+def basis_mark(basis: str, words: str = "") -> str:
+    """The ring of a basis, which fills as knowledge grows, with its words for those who do not see it."""
     ring = BOOK["basis"].get(basis, {"sign": "·"})["sign"]
-    words = escape(BASIS_WORDS.get(basis, basis))
+    words = escape(words or BASIS_WORDS.get(basis, basis))
     return f'<span class="ev-basis" role="img" aria-label="{words}" title="{words}">{ring}</span>'
 
 
