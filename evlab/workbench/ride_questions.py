@@ -106,9 +106,9 @@ def _hurry_worked(case: Case, answer: Any) -> str:
     rows += [(name, -slow.ledger[key], -fast.ledger[key]) for key, name in parts]
     cells = "; ".join(f"{name} {shown(a, 'J')} → {shown(b, 'J')}" for name, a, b in rows)
     return (f"The same way with the climb at {setting(100 * (HURRY - 1), '%')} more speed: {cells}. Lift and rolling are force "
-            "times way: the hurry does not change them. Air grows with the square of the speed; what runs by the "
-            "clock (stand-by, and the heat of a coil current that must hold the hill) shrinks with the time on it. Which wins is a matter of numbers, "
-            "so “the slow way is the thrifty way” has to be computed each time.")
+            "times way: the hurry does not change them. Air grows with the square of the speed; what runs by the clock (stand-by, "
+            "and the heat of a coil current that must hold the hill) shrinks with the time on it. Which wins is a matter of "
+            "numbers, so “the slow way is the thrifty way” has to be computed each time.")
 
 
 def _hurry() -> Asked:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from typing import Any
 
 from evlab.glossary import Entry, entry
@@ -12,6 +13,7 @@ from evlab.workbench.page import Knob
 
 __all__ = ["FACTOR", "Scale"]
 
+_NUMBER = re.compile(r"[+\-\u2212]?[0-9]+(?:[.,][0-9]+)*(?:[eE][+\-\u2212]?[0-9]+)?")
 FACTOR = 10 ** (1 / 40)  # a step of a slider by factors: forty to a factor of ten, about 6 %
 
 
@@ -97,13 +99,19 @@ class Scale:
         text = text.strip()
         value = self.knob.also(text, vehicle) if self.knob.also else None
         if value is None:
-            bare = text.replace("\u2212", "-").replace("\u2009", " ")
-            if bare and self.unit and bare[-1].isdigit() and "+/-" not in bare and "±" not in bare:
-                bare = f"{bare} {self.unit}"
-            value = read(bare, self.entry, self.where).value
+            value = self._read(text)
         slack = 1e-9 * (self.high - self.low)
         if not self.low - slack <= value <= self.high + slack or (self.whole and value != math.floor(value)):
             whole = "a whole number from " if self.whole else ""
             raise InputError(f"Input {self.where} must be {whole}{self.say(self.low)} to {self.say(self.high)} "
                              f"({self.why}); instead received {text!r}.")
         return min(max(value, self.low), self.high)
+
+    def _read(self, text: str) -> float:
+        bare = _NUMBER.fullmatch(text)
+        if not bare or not self.unit:
+            return read(text, self.entry, self.where).value
+        try:
+            return read(f"{text} {self.unit}", self.entry, self.where).value
+        except InputError as error:  # the message quotes what was typed
+            raise InputError(str(error).replace(repr(f"{text} {self.unit}"), repr(text))) from None
