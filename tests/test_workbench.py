@@ -109,7 +109,7 @@ def test_a_value_is_typed_with_its_unit_and_said_back(bench):
     assert wind.value == pytest.approx(5.0, rel=1e-12)
     assert bench.result.wind == wind.value
     write(cargo, "70")  # a bare number counts in the unit that stands in the box, and is said back with it
-    assert (cargo.value, cargo.box.value, cargo.slider.value) == (70.0, "70\u2009kg", 70.0)
+    assert (cargo.value, cargo.box.value, cargo.slider.value) == (70.0, "70\u2009kg", 70)
     assert bench.vehicle.load.cargo == 70.0
     write(bench.controls["road.drag_area"], "0,9 m2")  # a decimal comma; a unit that ends in a digit
     assert (bench.vehicle.road.drag_area, bench.controls["road.drag_area"].fault.value) == (0.9, "")
@@ -126,7 +126,7 @@ def test_volts_may_be_typed_for_the_charge_at_the_start(bench):
 def test_a_value_outside_the_range_of_a_control_widens_it():
     vehicle = evlab.load_vehicle("two_shed_trike").change(load={"cargo": 180.0})
     cargo = ride_page.open_bench(vehicle=vehicle).controls["load.cargo"]
-    assert (cargo.slider.max, cargo.slider.value) == (180.0, 180.0)
+    assert (cargo.scale.high, cargo.value, cargo.slider.value) == (180.0, 180.0, cargo.slider.max)
 
 
 def test_sliders_say_name_unit_range_and_reason(bench):
@@ -136,13 +136,26 @@ def test_sliders_say_name_unit_range_and_reason(bench):
     assert len(bench.sense.rows) == len(bench.controls)
 
 
-def test_a_slider_by_factors_begins_where_the_vehicle_stands(bench):
-    """Its own grid does not move a value by itself: only a hand does."""
-    cells = bench.controls["store.cell_capacitance"]
-    assert bench.vehicle.store.cell_capacitance == 650.0
+def test_a_typed_value_is_kept_as_typed_though_the_slider_has_steps(bench):
+    """The slider goes to the nearest step, and its own grid changes no value: only a hand does."""
+    area, cells = bench.controls["road.drag_area"], bench.controls["store.cell_capacitance"]
+    write(area, "0.963 m2")
+    assert (bench.vehicle.road.drag_area, area.scale.at(area.slider.value)) == (0.963, 0.95)
+    assert bench.base.store.cell_capacitance == bench.vehicle.store.cell_capacitance == 650.0
     cells.slider.value += 1
     assert 650.0 < cells.value < 760.0
     assert cells.value == float(f"{cells.value:.3g}")
+
+
+@pytest.mark.parametrize("name", CONTROLS)
+def test_every_position_of_a_slider_is_a_value_and_back(bench, name):
+    control = bench.controls[name]
+    scale = control.scale
+    assert (scale.at(0), scale.at(scale.last)) == (scale.low, scale.high)
+    got = [scale.at(i) for i in range(scale.last + 1)]
+    assert got == sorted(set(got)), "each step is another value"
+    assert [scale.position(value) for value in got] == list(range(scale.last + 1))
+    assert isinstance(control.slider, ipywidgets.IntSlider)
 
 
 # ---------------------------------------------------------------- keeping
@@ -534,7 +547,9 @@ def test_an_energy_wants_its_unit_and_names_the_usual_slips(bench, questions):
     assert "one number and its unit" in words
     assert "units: J, kJ, Wh, kWh" in words
     for text, why in ((f"{right / 3600:.3f} J", "is the number in Wh, but you wrote J"),
-                      (f"{2 * right:.0f} J", "The half is missing"), (f"{c * (a - b) / 2:.1f} J", "not squared"), (f"{c * (a - b) ** 2 / 2:.0f} J", "difference was squared"),
+                      (f"{2 * right:.0f} J", "The half is missing"),
+                      (f"{c * (a - b) / 2:.1f} J", "not squared"),
+                      (f"{c * (a - b) ** 2 / 2:.0f} J", "difference was squared"),
                       (f"{c * a * a / 2:.0f} J", "still in it")):
         ok, words = predict(question, text)
         assert not ok

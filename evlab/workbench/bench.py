@@ -21,6 +21,7 @@ from evlab.workbench.page_sense import PageSense
 from evlab.workbench.readouts import Numbers, Spreads, runs
 from evlab.workbench.resting import Resting
 from evlab.workbench.style import escape, sheet
+from evlab.workbench.turns import TURN
 
 __all__ = ["Workbench"]
 
@@ -57,7 +58,8 @@ class Workbench(ipywidgets.VBox):
         for picture in self.pictures[1:]:
             picture.add_class("ev-behind")
         self.frame = page.frame(self.base)
-        self._run(self.vehicle, self.day, first=True)
+        with TURN:
+            self._run(self.vehicle, self.day, first=True)
 
     # ------------------------------------------------------------ made once
     def _controls(self) -> dict[str, Control]:
@@ -107,8 +109,9 @@ class Workbench(ipywidgets.VBox):
     def _guarded(self, act: Any) -> None:
         """Do it; an error is shown under the controls, since JupyterLab would show it nowhere."""
         try:
-            self.trouble.value = ""
-            act()
+            with TURN:
+                self.trouble.value = ""
+                act()
         except Exception as error:  # noqa: BLE001  shown in words, traceback unfoldable
             self._failed(error)
 
@@ -213,6 +216,7 @@ class Workbench(ipywidgets.VBox):
     # ------------------------------------------------------------ paper
     def _paper(self) -> None:
         """New paper for all pictures: theme, width, type or axes have changed."""
+        self._laid = (self.sense.dark, self.sense.width, self.sense.dense, self.large.value)
         em = LARGE_EM if self.large.value else EM
         zoom, pane = (1.3 if self.large.value else 1.0), self.sense.width or 1120
         beside = pane > NARROW * em
@@ -224,6 +228,10 @@ class Workbench(ipywidgets.VBox):
                           css_dpi=100 * zoom, dense=min(self.sense.dense, 2.0))
 
     def _reshape(self) -> None:
+        """Lay new paper, once for all that the browser told in one message."""
+        sheet_now = (self.sense.dark, self.sense.width, self.sense.dense, self.large.value)
+        if sheet_now == self._laid:
+            return
         (self.add_class if self.large.value else self.remove_class)("ev-large")
         for follower in self.followers:
             (follower.add_class if self.large.value else follower.remove_class)("ev-large")

@@ -12,6 +12,7 @@ from evlab.units import InputError
 from evlab.workbench.page import Knob
 from evlab.workbench.scale import FACTOR, Scale
 from evlab.workbench.style import basis_mark, escape, sign
+from evlab.workbench.turns import TURN
 
 __all__ = ["Control", "fault"]
 
@@ -54,21 +55,17 @@ class Control:
 
     def _slider(self) -> Any:
         scale = self.scale
-        low, high, now = scale.outside(scale.low), scale.outside(scale.high), self._stand(self.value)
-        said = {"description": scale.label, "tooltip": scale.help, "style": {"description_width": "10em"},
-                "layout": {"width": "auto", "margin": "0", "flex": "1 1 auto"}}
-        if scale.whole:
-            return ipywidgets.IntSlider(value=now, min=round(low), max=round(high), **said)
-        if self.knob.log:
-            return ipywidgets.IntSlider(value=now, min=0, max=scale.positions[1], **said)
-        return ipywidgets.FloatSlider(value=now, min=low, max=high, step=scale.step, readout_format=f".{scale.places}f", **said)
+        return ipywidgets.IntSlider(
+            value=scale.position(self.value), min=0, max=scale.last, description=scale.label, tooltip=scale.help,
+            style={"description_width": "10em"}, layout={"width": "auto", "margin": "0", "flex": "1 1 auto"})
 
     # ------------------------------------------------------------ what it tells
     @property
     def rows(self) -> dict[str, Any]:
         """What screen readers and the line of help are told."""
-        told: dict[str, Any] = {"name": self.scale.label, "unit": self.scale.unit, "help": self.scale.help}
-        return told | ({"first": self.scale.positions[0], "factor": FACTOR} if self.knob.log else {})
+        scale = self.scale
+        return {"name": scale.label, "unit": scale.unit, "help": scale.help, "first": scale.first, "step": scale.step,
+                "factor": FACTOR if self.knob.log else 0}
 
     def show_basis(self, basis: str) -> None:
         """Where the value comes from, as a ring that fills."""
@@ -85,33 +82,27 @@ class Control:
         self._quiet = True
         try:
             if slider:
-                self.slider.value = self._stand(value)
+                self.slider.value = self.scale.position(value)
             if box:
                 self.box.value = self.scale.say(value)
         finally:
             self._quiet = False
 
-    def _stand(self, value: float) -> float:
-        """The slider's own number for a value."""
-        if self.knob.log:
-            return self.scale.position(value)
-        shown = self.scale.outside(value)
-        return round(shown) if self.scale.whole else shown
-
     def _slid(self, change: Any) -> None:
-        if not self._quiet:
-            value = self.scale.at(change["new"]) if self.knob.log else self.scale.inside(change["new"])
-            self._try(min(max(value, self.scale.low), self.scale.high), slider=False)
+        with TURN:  # the quiet is that of this thread's own call, or it is over
+            if not self._quiet:
+                self._try(self.scale.at(change["new"]), slider=False)
 
     def _typed(self, change: Any) -> None:
-        if self._quiet:
-            return
-        try:
-            value = self.scale.parse(change["new"], self._vehicle())
-        except InputError as error:
-            self.fault.value = fault(error)
-            return
-        self._try(value)
+        with TURN:
+            if self._quiet:
+                return
+            try:
+                value = self.scale.parse(change["new"], self._vehicle())
+            except InputError as error:
+                self.fault.value = fault(error)
+                return
+            self._try(value)
 
     def _try(self, value: float, slider: bool = True) -> None:
         """Offer the value; when it is refused, say so here, and leave what was typed to be corrected."""

@@ -9,6 +9,7 @@ import ipywidgets
 
 from evlab.look import Build, Plate
 from evlab.workbench.style import escape
+from evlab.workbench.turns import TURN
 
 __all__ = ["LivePicture", "Still", "still"]
 
@@ -24,15 +25,17 @@ class LivePicture(ipywidgets.HTML):
     def shape(self, build: Build, *, dark: bool = False, size: tuple[float, float] = (7.3, 5.4), css_dpi: float = 100,
               dense: float = 1.0) -> None:
         """New paper: `size` in inches of `css_dpi` CSS pixels, each drawn with `dense` device pixels."""
-        self.plate = Plate(build, dark=dark, size=size, dpi=css_dpi * dense)
+        with TURN:
+            self.plate = Plate(build, dark=dark, size=size, dpi=css_dpi * dense)
         self._css, self._dark = (round(size[0] * css_dpi), round(size[1] * css_dpi)), dark
 
     def show(self, result: Any, pinned: Any = None) -> str:
         """Draw this result (and the pinned one).  Returns the reading."""
         if self.plate is None:
             raise RuntimeError("LivePicture.shape must be called before show")
-        alt, reading = self.plate.show(result, pinned)
-        self.value = _image(self.plate.png(), alt, self._css, self._dark)
+        with TURN:
+            alt, reading = self.plate.show(result, pinned)
+            self.value = _image(self.plate.png(), alt, self._css, self._dark)
         return reading
 
 
@@ -40,8 +43,9 @@ class Still:
     """A finished picture as the last line of a cell, with its reading and alt text."""
 
     def __init__(self, build: Build, result: Any, pinned: Any = None, dark: bool = False) -> None:
-        plate = Plate(build, dark=dark, size=(8.0, 5.6), dpi=200)
-        self.alt, self.reading = plate.show(result, pinned)
+        with TURN:
+            plate = Plate(build, dark=dark, size=(8.0, 5.6), dpi=200)
+            self.alt, self.reading = plate.show(result, pinned)
         self._image = _image(plate.png(), self.alt, (800, 560), dark)
 
     def __repr__(self) -> str:

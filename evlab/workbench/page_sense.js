@@ -6,11 +6,11 @@ function set(element, name, value) {
   if (element && element.getAttribute(name) !== value) element.setAttribute(name, value);
 }
 
-// A slider by factors shows its position: the value in the box is said, or, until the kernel has set it, what stands there.
-function value(text, told, box) {
-  if (!told.factor) return text;
-  const stands = told.first * told.factor ** Number(text), boxed = parseFloat(box.value);
-  return String(Math.abs(Math.log(boxed / stands)) <= Math.log(told.factor) / 2 ? boxed : Number(stands.toPrecision(3)));
+// A slider knows its position only: the value in the box is said, or, until the kernel has set it, what stands there.
+function value(position, told, box) {
+  const boxed = parseFloat(box.value.replace('\u2212', '-')), stands = told.factor ? told.first * told.factor ** position : told.first + told.step * position;
+  const off = told.factor ? Math.abs(Math.log(boxed / stands)) / Math.log(told.factor) : Math.abs(boxed - stands) / told.step;
+  return String(off <= 0.5001 ? boxed : Number(stands.toPrecision(told.factor ? 3 : 6))).replace('-', '\u2212');
 }
 
 function name(root, rows) {
@@ -20,7 +20,7 @@ function name(root, rows) {
     const handle = row.querySelector('.noUi-handle'), box = row.querySelector('input[type=text]');
     const readout = row.querySelector('.widget-readout');
     set(handle, 'aria-label', told.name);
-    if (readout) set(handle, 'aria-valuetext', `${value(readout.textContent.trim(), told, box)} ${told.unit}`.trim());
+    if (readout) set(handle, 'aria-valuetext', `${value(Number(readout.textContent), told, box)} ${told.unit}`.trim());
     set(handle, 'aria-description', told.help);
     set(box, 'aria-label', `${told.name}: any value, with its unit`);
     set(box, 'aria-invalid', String(!!row.querySelector('[role=alert]')));

@@ -15,6 +15,7 @@ from evlab.workbench.closing import close
 from evlab.workbench.page import Case
 from evlab.workbench.page_sense import PageSense
 from evlab.workbench.style import escape, sheet, state_line
+from evlab.workbench.turns import TURN
 
 __all__ = ["Asked", "Question", "Questions", "unit_slip"]
 
@@ -112,7 +113,8 @@ class Question(ipywidgets.VBox):
     def check(self) -> bool:
         """Check the prediction at the present controls.  Returns whether it was right."""
         try:
-            return self._check()
+            with TURN:
+                return self._check()
         except InputError as error:
             self.verdict.value = state_line("note", "not checked", escape(error))
         except Exception as error:  # noqa: BLE001  a click's error would show nowhere

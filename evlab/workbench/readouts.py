@@ -103,10 +103,10 @@ class Numbers(ipywidgets.HTML):
         state, word = self.page.outcome(result)
         basis = weakest(vehicle)
         rows = "".join(self._row(r, result, spreads, pinned, basis) for r in self.page.readouts)
-        last = "<th scope=col>pinned</th>" if pinned is not None else ""
-        head = (f'<th scope=col class="ev-{state}">{sign(state)} {escape(word)}</th><th scope=col>now</th>'
+        last = '<th scope=col class="ev-was">pinned</th>' if pinned is not None else ""
+        head = (f'<th scope=col class="ev-{state}">{sign(state)} {escape(word)}</th><th scope=col class="ev-now">now</th>'
                 f'<th scope=col class="ev-pm">±</th><th scope=col class="ev-unit">unit</th>{last}'
-                '<th scope=col><span class="ev-unseen">basis</span></th>')
+                '<th scope=col class="ev-ring"><span class="ev-unseen">basis</span></th>')
         caption = '<caption class="ev-unseen">The numbers of this ride</caption>'
         self.value = (f"<table>{caption}<thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
                       f"{self._foot(result, vehicle, spreads, basis)}")

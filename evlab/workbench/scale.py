@@ -54,21 +54,32 @@ class Scale:
         """The shown unit in SI, without the noise of the last digits."""
         return read(f"{float(f'{shown:.10g}'):.12g} {self.unit}".strip(), self.entry).value
 
-    # A slider by factors runs over whole positions: ipywidgets' own one moves a value to its grid by itself.
+    # Sliders run over whole positions: the browser's own ones move a value to their grid by themselves, and tell so.
     @property
-    def positions(self) -> tuple[float, int]:
-        """(the shown value at position 0, the last position) of a slider by factors; a step is `FACTOR`."""
-        low, high = self.outside(self.low), self.outside(self.high)
-        return low, math.ceil(math.log(high / low) / math.log(FACTOR))
+    def first(self) -> float:
+        """The shown value at position 0."""
+        return self.outside(self.low)
+
+    @property
+    def last(self) -> int:
+        """The last position: the high end of the range."""
+        high = self.outside(self.high)
+        steps = math.log(high / self.first) / math.log(FACTOR) if self.knob.log else (high - self.first) / self.step
+        return math.ceil(steps - 1e-6)
 
     def position(self, value: float) -> int:
-        """Where on a slider by factors a value stands."""
-        return round(math.log(self.outside(value) / self.positions[0]) / math.log(FACTOR))
+        """The position nearest to a value."""
+        shown = self.outside(value)
+        steps = math.log(shown / self.first) / math.log(FACTOR) if self.knob.log else (shown - self.first) / self.step
+        return self.last if self.same(value, self.high) else round(steps)
 
     def at(self, position: int) -> float:
-        """The value at a position, three figures of it, inside the range."""
-        value = self.inside(float(f"{self.positions[0] * FACTOR**position:.3g}"))
-        return min(max(value, self.low), self.high)
+        """The value at a position, inside the range; by factors, three figures of it."""
+        if self.knob.log:
+            shown = float(f"{self.first * FACTOR**position:.3g}")
+        else:
+            shown = self.first + self.step * position
+        return min(max(self.inside(shown), self.low), self.high)
 
     def say(self, value: float) -> str:
         """'45 A', '0.012', '76': as short as it may be said."""
@@ -87,11 +98,6 @@ class Scale:
         span = (self.outside(self.high) - self.outside(self.low)) / 100
         power = 10.0 ** math.floor(math.log10(span))
         return power * next(digit for digit in (1, 2, 5, 10) if digit * power >= span * 0.999)
-
-    @property
-    def places(self) -> int:
-        """Decimals that tell one step from the next."""
-        return next((p for p in range(6) if math.isclose(round(self.step, p), self.step, rel_tol=1e-9)), 6)
 
     # ------------------------------------------------------------ text
     def parse(self, text: str, vehicle: Any) -> float:
