@@ -259,11 +259,36 @@ def test_reset_brings_back_the_vehicle_the_day_and_the_axes(bench):
 
 
 def test_axes_stand_still_while_the_curves_stay_inside(bench):
+    bench.settle()
     plates = [p.plate for p in bench.pictures]
     for volts in ("34 V", "33 V", "30 V"):
         write(bench.controls["store.charge_voltage"], volts)
+        bench.settle()
     assert [p.plate for p in bench.pictures] == plates
-    assert plates[0].full_draws == 1
+    assert [plate.full_draws for plate in plates] == [1, 1, 1]
+
+
+def test_theme_width_and_type_lay_new_paper_for_every_picture(bench):
+    bench.settle()
+    light = [p.value for p in bench.pictures]
+    bench.sense.set_state({"dark": True, "width": 1740, "dense": 2.0})  # as one message of the browser's
+    assert bench.pictures[0].plate.full_draws == 1, "laid once for all three"
+    bench.settle()
+    assert all('class="ev-pic ev-dark"' in p.value and 'width="1350"' in p.value for p in bench.pictures)
+    assert all(a != p.value for a, p in zip(light, bench.pictures, strict=True))
+    bench.large.value = True
+    assert "ev-large" in bench._dom_classes
+    assert bench.pictures[0].plate.figure.dpi == 2 * 130
+
+
+def test_another_picture_is_chosen_and_follows_too(bench):
+    bench.choice.index = 1
+    shown = ["ev-behind" not in p._dom_classes for p in bench.pictures]
+    assert shown == [False, True, False]
+    before = bench.pictures[1].value
+    write(bench.controls["road.rolling_coefficient"], "0.02")
+    assert bench.pictures[1].value != before
+    assert "the largest loss is rolling" in plain(bench.reading.value)
 
 
 def test_a_pinned_ride_stands_beside_the_present_one(bench):

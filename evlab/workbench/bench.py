@@ -43,7 +43,8 @@ class Workbench(ipywidgets.VBox):
             Workbench._open.pop(page.name).shut()
         Workbench._open[page.name] = self
         self.page, self.base = page, vehicle if vehicle is not None else load_vehicle()
-        self.vehicle, self.pinned = self.base, None
+        self.vehicle = self.base
+        self.pinned: Any = None
         self.spreads: Spreads | None = None
         self.controls = self._controls()
         self.start_day = {n: c.value for n, c in self.controls.items() if c.knob.start is not None}
@@ -164,6 +165,8 @@ class Workbench(ipywidgets.VBox):
         self.resting.later(self._at_rest())
 
     def _picture(self, index: int) -> None:
+        if index in self._old_paper:
+            self._lay(index)
         reading = self.pictures[index].show(self.result, self.pinned)
         if index == self._active:
             quiet = ' <span class="ev-quiet">Thin grey: the pinned one.</span>' if self.pinned is not None else ""
@@ -215,36 +218,42 @@ class Workbench(ipywidgets.VBox):
 
     # ------------------------------------------------------------ paper
     def _paper(self) -> None:
-        """New paper for all pictures: theme, width, type or axes have changed."""
-        self._laid = (self.sense.dark, self.sense.width, self.sense.dense, self.large.value)
+        """New paper for all pictures: theme, width, type or axes have changed.  It is laid when a picture is next drawn."""
+        self._laid, self._old_paper = self._sheet(), set(range(len(self.pictures)))
+        em, pane = (LARGE_EM if self.large.value else EM), self.sense.width or 1120
+        self.cautions.signs = max(int((pane - 9 * em) / (0.52 * em)), 40)
+
+    def _sheet(self) -> tuple[bool, int, float, bool]:
+        return self.sense.dark, self.sense.width, self.sense.dense, self.large.value
+
+    def _lay(self, index: int) -> None:
         em = LARGE_EM if self.large.value else EM
         zoom, pane = (1.3 if self.large.value else 1.0), self.sense.width or 1120
         beside = pane > NARROW * em
-        self.cautions.signs = max(int((pane - 9 * em) / (0.52 * em)), 40)
         wide = min(max(pane - (LEFT * em + 26 if beside else 6), 600), 1400)
-        high = (5.2 if self.large.value else 5.6 if pane < 1500 else 6.6) * zoom
-        for picture, told in zip(self.pictures, self.page.pictures, strict=True):
-            picture.shape(told.build(self.frame), dark=self.sense.dark, size=(max(wide / (100 * zoom), 6.0), high / zoom),
-                          css_dpi=100 * zoom, dense=min(self.sense.dense, 2.0))
+        high = 5.2 if self.large.value else 5.6 if pane < 1500 else 6.6
+        build = self.page.pictures[index].build(self.frame)
+        self.pictures[index].shape(build, dark=self.sense.dark, size=(max(wide / (100 * zoom), 6.0), high), css_dpi=100 * zoom,
+                                   dense=min(self.sense.dense, 2.0))
+        self._old_paper.discard(index)
 
     def _reshape(self) -> None:
         """Lay new paper, once for all that the browser told in one message."""
-        sheet_now = (self.sense.dark, self.sense.width, self.sense.dense, self.large.value)
-        if sheet_now == self._laid:
+        if self._sheet() == self._laid:
             return
         (self.add_class if self.large.value else self.remove_class)("ev-large")
         for follower in self.followers:
             (follower.add_class if self.large.value else follower.remove_class)("ev-large")
         self._paper()
         self.cautions.show(self.page.cautions(self.result))
-        for index in range(len(self.pictures)):
-            self._picture(index)
+        self._picture(self._active)
+        self.resting.later(self._at_rest())
 
     def _choose(self) -> None:
         self._active = int(self.choice.index)
+        self._picture(self._active)
         for index, picture in enumerate(self.pictures):
             (picture.remove_class if index == self._active else picture.add_class)("ev-behind")
-        self._picture(self._active)
 
     # ------------------------------------------------------------ buttons
     def keep(self) -> None:

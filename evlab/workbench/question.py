@@ -179,6 +179,8 @@ class Questions(ipywidgets.VBox):
         style = ipywidgets.HTML(f"<style>{sheet()}</style>", layout={"display": "none"})
         super().__init__([style, PageSense(), *self.questions])
         self.add_class("ev")
+        if bench.large.value:
+            self.add_class("ev-large")
         bench.followers[:] = [self]
 
     def refresh(self) -> None:
