@@ -82,8 +82,9 @@ class Scale:
         return min(max(self.inside(shown), self.low), self.high)
 
     def say(self, value: float) -> str:
-        """'45 A', '0.012', '76': as short as it may be said."""
-        return setting(float(f"{self.outside(value):.6g}"), self.unit)
+        """'45 A', '0.012', '76': as short as it may be said, four figures of what is longer than a box."""
+        shown = f"{self.outside(value):.6g}"
+        return setting(float(shown if len(shown) <= 6 else f"{self.outside(value):.4g}"), self.unit)
 
     def same(self, one: float, other: float) -> bool:
         return math.isclose(one, other, rel_tol=1e-9, abs_tol=1e-12)
