@@ -19,26 +19,28 @@ def _where(r: Any) -> str:
 def reason(r: Any) -> str:
     """One sentence: what ended the ride, where, which limit."""
     c, volts = r.vehicle.controller, r.end_voltage
-    held = [s.by for s in r.held]
     words = {
         "arrived": f"It arrived after {r.duration:.1f} s with {volts:.1f} V at the terminals.",
         "cut-off": f"The store fell to {volts:.1f} V under {r._columns['store_amps'][-1]:.0f} A {_where(r)}: "
                    f"below the stop volts of {c.stop_voltage:g} V the drive switches off.",
         "collapse": f"The drive asked for more power than the store can give {_where(r)}: its volts collapsed at {volts:.1f} V.",
-        "stalled": f"It stood still for five seconds {_where(r)}: {_limit_words(held, c)} the drive could not move it.",
-        "rolled back": f"It came to rest and rolled back {_where(r)}: {_limit_words(held, c)} the drive could not hold it.",
+        "stalled": f"It stood still for five seconds {_where(r)}: {_limit_words(r)} the drive could not move it.",
+        "rolled back": f"It came to rest and rolled back {_where(r)}: {_limit_words(r)} the drive could not hold it.",
         "too hot": f"The winding reached its limit of {r.vehicle.motor.temperature_limit - 273.15:.0f} °C {_where(r)}.",
         "time limit": f"The time limit of {r.duration:.0f} s ended it {_where(r)}.",
     }
     return words[r.outcome]
 
 
-def _limit_words(held: list[str], c: Any) -> str:
-    last = next((by for by in reversed(held) if by not in ("standing", "throttle", "set speed")), "")
-    values = {"coil current limit": f"at the coil current limit of {c.coil_current_limit:g} A",
-              "duty limit": "with the volts that were left",
-              "store current limit": f"at the store current limit of {c.store_current_limit:g} A"}
-    return values.get(last, "with what was asked of it")
+def _limit_words(r: Any) -> str:
+    """Which limit the drive stands at in the last instant, by its number: a standstill has no way along which to look."""
+    c, last = r.vehicle.controller, {n: float(r.column(n)[-1]) for n in ("motor_amps", "store_amps", "duty")}
+    for name, limit, words in (("motor_amps", c.coil_current_limit, f"at the coil current limit of {c.coil_current_limit:g} A"),
+                               ("store_amps", c.store_current_limit, f"at the store current limit of {c.store_current_limit:g} A"),
+                               ("duty", c.duty_limit, "with the volts that were left")):
+        if last[name] >= limit * (1 - 1e-6):
+            return words
+    return "with what was asked of it"
 
 
 def aftermath(r: Any) -> str:

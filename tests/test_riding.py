@@ -278,6 +278,7 @@ def test_rolled_back_and_stalled(trike):
     weak = trike.change(controller={"coil_current_limit": 2.0})
     s = evlab.ride(weak, Route.from_segments([(20.0, 0.005, 3.0)]))
     assert (s.outcome, s.distance, s.duration) == ("stalled", 0.0, pytest.approx(5.0))
+    assert "at the coil current limit of 2 A the drive could not move it" in s.reason
 
 
 def test_time_limit(trike, up):

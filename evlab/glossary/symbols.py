@@ -162,5 +162,6 @@ COLUMNS = (
     _column("road_force", "Road force", "force", "road", "N", "rolling, slope, air and bearings together"),
     _column("brake_force", "Brake force", "force", "motion", "N", "force of the friction brake"),
     _column("held_by", "Held by", "", "controller", "", "what limits the drive"),
-    *(_column(f"energy_{key}", label[:1].upper() + label[1:], "energy", place, "J", meaning) for key, label, place, meaning in _LEDGER),
+    *(_column(f"energy_{key}", label[:1].upper() + label[1:], "energy", place, "J", meaning)
+      for key, label, place, meaning in _LEDGER),
 )

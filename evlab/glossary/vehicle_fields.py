@@ -123,7 +123,7 @@ FIELDS = (
          "1 kg to 20 kg"),
     _row("controller", "controller", "coil_current_limit", "chosen", "I_{max}", "current", "Coil current limit", "A", 1, 300,
          "protects the coils and the transistors",
-         "what the coils bear for a minute", positive=True),
+         "from a small brushed motor to a kart; what the coils bear for a minute", positive=True),
     _row("controller", "controller", "braking_current_limit", "chosen", "I_{brk}", "current", "Braking limit", "A", 0, 300,
          "current in the motor while it brakes",
          "0 switches electric braking off"),

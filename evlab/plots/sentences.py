@@ -71,7 +71,7 @@ def ride_reading(result: Any) -> str:
         asked = by == "duty limit" and any(spell.by == "set speed" for spell in result.held)
         why = " (too few volts for the speed asked)" if asked else ""
         return f"{end}; for {shown(metres, 'm', figures=2)} {CAUSES[by]}{why}."
-    return f"{end}; no limit holds it back."
+    return f"{end}; no limit holds it back." if result.outcome == "arrived" else f"{end}."
 
 
 def ride_alt(result: Any, route: Any, reading: str, pinned: Any = None) -> str:
