@@ -236,7 +236,8 @@ def take_picture(page: Any, path: str, theme: str) -> None:
     page.wait_for_timeout(300)
     page.screenshot(path=str(SHOTS / f"{name}.png"))
     page.set_viewport_size({"width": WINDOW["width"], "height": min(page.evaluate(js.WHOLE_HEIGHT), 8000)})
-    page.wait_for_timeout(300)
+    page.evaluate(js.TO_TOP)
+    page.wait_for_timeout(500)                  # a wider or higher pane lays the picture out anew
     page.screenshot(path=str(SHOTS / f"{name}_whole.png"))
 
 

@@ -66,10 +66,12 @@ UNNAMED = """() => [
 TO_FIRST_SLIDER = """() => { const handle = document.querySelector('.jp-OutputArea-output .noUi-handle');
   const top = handle && handle.closest('.jp-OutputArea-output'); if (top) top.scrollIntoView({block: 'start'}); }"""
 
-# The window's height at which the page needs no scrolling: what surrounds the notebook, and the notebook.
-WHOLE_HEIGHT = """() => { const view = document.querySelector('.jp-Notebook .jp-WindowedPanel-outer')
-    || document.querySelector('.jp-Notebook');
-  return Math.ceil(window.innerHeight - view.clientHeight + view.scrollHeight); }"""
+# The window's height at which the page needs no scrolling: what surrounds the notebook, and its cells.
+WHOLE_HEIGHT = """() => { const cells = [...document.querySelectorAll('.jp-Notebook .jp-Cell')];
+  const view = document.querySelector('.jp-NotebookPanel-notebook').clientHeight;
+  const high = cells.at(-1).getBoundingClientRect().bottom - cells[0].getBoundingClientRect().top;
+  return Math.ceil(window.innerHeight - view + high + 60); }"""
+TO_TOP = "() => document.querySelector('.jp-Notebook .jp-Cell').scrollIntoView({block: 'start'})"
 
 # From a key on this handle to the first frame with another picture: its image is decoded, and that frame is painted.
 WATCH = """handle => {
