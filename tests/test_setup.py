@@ -1,7 +1,7 @@
 """The files around the package agree with each other: locked versions, licences, hooks, binder, package data.
 
 requirements.lock is made by hand, with uv, from this folder:
-    uv pip compile pyproject.toml --universal --extra test --no-header --no-annotate --no-emit-index-url \
+    uv pip compile pyproject.toml --universal --extra test --no-header --no-annotate \
         --output-file requirements.lock        (add --upgrade for newer versions)
 """
 
