@@ -10,6 +10,8 @@ place before the next mark (where the slope bends or the posted speed jumps).
 Aux a: four road forces and the slope, then the driver's wish, then what the drive gave (see controller.deliver).
 """
 
+# The types of kernels stand in kernels.SEAMS, where numba reads them.
+# mypy: disable-error-code="no-untyped-def"
 from __future__ import annotations
 
 import numpy as np
@@ -28,8 +30,8 @@ TIME, NEXT_ROW, SINCE, UNTIL, MARK_NO, STOP_NO, ROW_NO, EVENT_NO = range(8)  # c
 FORCES, WISH = 0, 5  # where they begin in aux; what the drive gave begins at WISH + 3 + states of the driver
 HELD_COLLAPSE = 7.0  # controller.COLLAPSE
 
-# Watches w: 0 stop volts, 1 hottest winding, 2 place at which it turned back, 3 next mark, 4 what held the drive, 5 unused,
-# 6 whether changes of what holds the drive are still located (1) or there were too many (0)
+# Watches w: 0 stop volts, 1 hottest winding, 2 place at which it turned back, 3 next mark, 4 what held the drive,
+# 5 whether changes of what holds the drive are still located (1) or there were too many (0)
 BACK_BY = 0.1  # m: so far back counts as rolled back
 NEAR, CLOSE, SLOW = 0.02, 0.3, 0.06  # m, m, m/s: arrived within 2 cm, or within 30 cm and slower than 6 cm/s
 STUCK_FOR = 5.0  # s at a standstill against the driver's wish
@@ -39,7 +41,7 @@ STILL = 6.0  # what holds the drive at a standstill: controller.STANDING
 
 
 @kernel("slopes")
-def slopes(f, p, n, c, y, dy, a):  # type: ignore[no-untyped-def]
+def slopes(f, p, n, c, y, dy, a):
     """Rates dy of the state y, and the aux values a.  f, p: seams and their parameters; n: states of store, drive, driver."""
     terminal, store_slope, deliver, drive_slope, wish, road = f
     ps, pd, pr, pw = p
@@ -71,7 +73,7 @@ def slopes(f, p, n, c, y, dy, a):  # type: ignore[no-untyped-def]
 
 
 @kernel("step")
-def step(f, p, n, c, y, k1, h, y1, work):  # type: ignore[no-untyped-def]
+def step(f, p, n, c, y, k1, h, y1, work):
     """One step of the classical fourth-order method from y (rates k1 there) to y1."""
     size = y.size
     k, sum_, middle, a = work[0:size], work[size:2 * size], work[2 * size:3 * size], work[3 * size:]
@@ -89,7 +91,7 @@ def step(f, p, n, c, y, k1, h, y1, work):  # type: ignore[no-untyped-def]
 
 
 @kernel("code")
-def code_of(y, dy, a, c, w, pushes, n):  # type: ignore[no-untyped-def]
+def code_of(y, dy, a, c, w, pushes, n):
     """What has happened at this state: the number of an event, NONE if nothing."""
     ns, nr = n[0], n[2]
     volts, held = a[WISH + 3 + nr + 5], a[WISH + 3 + nr + 7]
@@ -113,11 +115,11 @@ def code_of(y, dy, a, c, w, pushes, n):  # type: ignore[no-untyped-def]
         return STANDSTILL
     if way > 0.0 and y[0] >= w[3]:
         return MARK
-    return HELD if w[6] > 0.0 and held != w[4] else NONE
+    return HELD if w[5] > 0.0 and held != w[4] else NONE
 
 
 @kernel("push")
-def push(f, p, n, c, y, way, dy, a):  # type: ignore[no-untyped-def]
+def push(f, p, n, c, y, way, dy, a):
     """Acceleration from a standstill, if it moved this way [m/s2]."""
     c[DIRECTION] = way
     slopes(f, p, n, c, y, dy, a)
@@ -126,7 +128,7 @@ def push(f, p, n, c, y, way, dy, a):  # type: ignore[no-untyped-def]
 
 
 @kernel("locate")
-def locate(f, p, n, c, w, y, dy, h, y1, dy1, a1, work):  # type: ignore[no-untyped-def]
+def locate(f, p, n, c, w, y, dy, h, y1, dy1, a1, work):
     """Step from y by h, or to the first instant at which something has happened: h is halved towards it.
 
     y1, dy1, a1 are written.  Returns the time gone [s] and what happened.
@@ -161,13 +163,13 @@ def locate(f, p, n, c, w, y, dy, h, y1, dy1, a1, work):  # type: ignore[no-untyp
 
 
 @kernel("ends")
-def ends(code):  # type: ignore[no-untyped-def]
+def ends(code):
     """Whether this event ends the ride."""
     return COLLAPSE <= code <= ROLLED_BACK or code == STALLED or code == TIME_LIMIT or code == ARRIVED
 
 
 @kernel("advance")
-def advance(f, p, n, c, w, y, dy, a, h, y1, dy1, a1, work):  # type: ignore[no-untyped-def]
+def advance(f, p, n, c, w, y, dy, a, h, y1, dy1, a1, work):
     """Move y, dy and a on by h or to the next event; a vehicle that can go at this very instant goes at once."""
     if c[DIRECTION] == 0.0 and c[RESTING] == 0.0:
         pushes = np.zeros(2)
@@ -182,7 +184,7 @@ def advance(f, p, n, c, w, y, dy, a, h, y1, dy1, a1, work):  # type: ignore[no-u
 
 
 @kernel("settle")
-def settle(code, n, c, w, k, y, stops, marks):  # type: ignore[no-untyped-def]
+def settle(code, n, c, w, k, y, stops, marks):
     """What an event changes in control, watches, clock and state.  Returns what to call it."""
     if code == GOAL and k[STOP_NO] >= stops.shape[0]:
         return ARRIVED
@@ -207,7 +209,7 @@ def settle(code, n, c, w, k, y, stops, marks):  # type: ignore[no-untyped-def]
 
 
 @kernel("by the clock")
-def by_the_clock(code, c, k, limit, stops, marks):  # type: ignore[no-untyped-def]
+def by_the_clock(code, c, k, limit, stops, marks):
     """What the time alone brings: the end of a wait at a stop, of patience at a standstill, of the ride."""
     if c[RESTING] > 0.0 and k[TIME] >= k[UNTIL] - 1e-12 and code != STOP:
         k[SINCE] = k[TIME]
@@ -221,7 +223,7 @@ def by_the_clock(code, c, k, limit, stops, marks):  # type: ignore[no-untyped-de
 
 
 @kernel("write row")
-def write_row(rows, k, y, a, held, held_at, between):  # type: ignore[no-untyped-def]
+def write_row(rows, k, y, a, held, held_at, between):
     """Add a row of the table: time, state, aux."""
     i = int(k[ROW_NO])
     if i < rows.shape[0]:
@@ -234,11 +236,11 @@ def write_row(rows, k, y, a, held, held_at, between):  # type: ignore[no-untyped
 
 
 @kernel("write event")
-def write_event(events, k, w, place, code, detail):  # type: ignore[no-untyped-def]
+def write_event(events, k, w, place, code, detail):
     """Add an event; the last row is kept for the end, and when it comes near, changes of what holds the drive are let go."""
     i, last = int(k[EVENT_NO]), events.shape[0] - 1
     if i == last:
-        w[6] = 0.0
+        w[5] = 0.0
     if i < last or ends(code):
         events[i, 0], events[i, 1], events[i, 2], events[i, 3] = k[TIME], place, float(code), detail
         k[EVENT_NO] += 1.0
@@ -246,7 +248,7 @@ def write_event(events, k, w, place, code, detail):  # type: ignore[no-untyped-d
 
 
 @kernel("run")
-def run(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, y, c, w, options, stops, rows, events):  # type: ignore[no-untyped-def]
+def run(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, y, c, w, options, stops, rows, events):
     """Ride until something ends it.
 
     options: 0 step [s], 1 time limit [s], 2 time between rows [s], then the marks of the route [m], the last one infinite.

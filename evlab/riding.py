@@ -92,7 +92,7 @@ class _Journey:
         parts, parameters = self._seams()
         n = np.array([len(state), 1, len(self.driver.state())])
         control = np.array([math.copysign(1.0, speed) if speed else 0.0, 0.0, self._first_goal(), self.vehicle.effective_mass, 0.0])
-        watch = np.array([self.vehicle.controller.stop_voltage, self.vehicle.motor.temperature_limit, 0.0, 0.0, 0.0, 0.0, 1.0])
+        watch = np.array([self.vehicle.controller.stop_voltage, self.vehicle.motor.temperature_limit, 0.0, 0.0, 0.0, 1.0])
         marks = sorted({*self.route.nodes[1:-1], *(p for p, _ in self.route.limits[1:])} - {0.0})
         options = np.array([self.step, limit, between, *marks, self.route.length, math.inf])
         stops = np.array(self.route.stops, float).reshape(-1, 2)

@@ -209,6 +209,8 @@ def load_route(name_or_path: str | Path) -> Route:
             raise FileNotFoundError(f"There is no route {str(name_or_path)!r}.{nearest(name_or_path, known)} "
                                     f"Ours: {', '.join(known)}. Your own: give the path of a .toml file.")
         return _from_toml(data.read_text(f"routes/{name_or_path}.toml").encode(), f"{name_or_path}.toml")
+    if not path.is_file():
+        raise FileNotFoundError(f"There is no route file {str(path)!r}; ours, like two_sheds_up, are given by name.")
     return _from_toml(path.read_bytes(), path.name)
 
 
@@ -222,12 +224,22 @@ def _from_toml(raw: bytes, name: str) -> Route:
     _known(book, "", name)
     if book.get("format") != 1:
         raise InputError(f"{name} must say format = 1 at its top; instead received {book.get('format')!r}.")
-    for table in ("segment", "stop"):
-        for row in book.get(table, []):
-            _known(row, table, name)
-    rows = [[row[k] for k in _KEYS["segment"] if k in row] for row in book.get("segment", [])]
-    stops = [(row.get("at", ""), row.get("wait", "0 s")) for row in book.get("stop", [])]
+    rows = [[row[k] for k in _KEYS["segment"] if k in row] for row in _tables(book, "segment", ("length", "slope", "speed"), name)]
+    stops = [(row["at"], row.get("wait", "0 s")) for row in _tables(book, "stop", ("at",), name)]
     return Route.from_segments(rows, blend=book.get("blend", 2.0), stops=stops, name=str(book.get("name", name)))
+
+
+def _tables(book: Mapping[str, Any], which: str, needed: tuple[str, ...], name: str) -> list[Mapping[str, Any]]:
+    """The [[segment]] or [[stop]] tables of a file; each must have what it needs, and nothing unknown."""
+    rows = book.get(which, [])
+    if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
+        raise InputError(f"{name}: {which} must be tables, each headed [[{which}]]; instead received {rows!r}.")
+    for i, row in enumerate(rows, 1):
+        _known(row, which, name)
+        missing = [key for key in needed if key not in row]
+        if missing:
+            raise InputError(f"{name}, [[{which}]] number {i}: it lacks {' and '.join(missing)}; it needs {', '.join(needed)}.")
+    return rows
 
 
 def _known(table: Mapping[str, Any], which: str, name: str) -> None:

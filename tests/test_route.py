@@ -177,7 +177,7 @@ def test_a_file_of_ones_own(tmp_path):
         ("]", "TOML"),
         ("format = 1\n", "at least one segment"),
         (GOOD.replace('length = "20 m"\n', ""), "segment"),
-        (GOOD + '[[stop]]\nwait = "5 s"\n', "at of a stop"),
+        (GOOD + '[[stop]]\nwait = "5 s"\n', r"\[\[stop\]\] number 1: it lacks at"),
     ],
 )
 def test_a_file_that_is_no_route_is_refused_in_words(tmp_path, text, words):
@@ -204,3 +204,20 @@ def test_a_posted_speed_without_the_blend_is_seen(monkeypatch, ramp):
     monkeypatch.setattr("evlab.route._steep_point", lambda before, after: 0.0)
     with pytest.raises(AssertionError):
         test_a_posted_speed_holds_where_the_slope_exceeds_one_percent(Route.from_segments(RAMP))
+
+
+@pytest.mark.parametrize(("text", "words"), [
+    ("[[segment]]\nlength = 10\nspeed = 0.5\nbearing = 1.0\n", r"mine.toml, \[\[segment\]\] number 1: it lacks slope"),
+    ("[[segment]]\nlength = 10\n", "it lacks slope and speed; it needs length, slope, speed"),
+    ("segment = 3\n", r"segment must be tables, each headed \[\[segment\]\]; instead received 3"),
+])
+def test_a_route_file_that_lacks_something_is_refused_and_never_misread(tmp_path, text, words):
+    path = tmp_path / "mine.toml"
+    path.write_text("format = 1\n" + text, encoding="utf-8")
+    with pytest.raises(InputError, match=words):
+        load_route(path)
+
+
+def test_a_route_file_that_is_not_there_is_told(tmp_path):
+    with pytest.raises(FileNotFoundError, match="There is no route file"):
+        load_route(tmp_path / "nowhere.toml")
