@@ -11,6 +11,7 @@ import ipywidgets
 import pytest
 
 import evlab
+from evlab.units import InputError
 from evlab.workbench import Knob, Page, Picture, Readout, Workbench, ride_page
 from evlab.workbench.cautions_strip import CautionsStrip, split
 from evlab.workbench.question import Asked, Question, unit_slip
@@ -383,6 +384,76 @@ def test_the_general_parts_know_no_ride():
             text = path.read_text(encoding="utf-8")
             assert not re.search(r"^\s*(from|import) evlab\.(riding|route|plots|store|motor|road)\b", text, re.M), path.name
             assert not re.search(r"\bride_page\b|\bledger\b|\bhead_wind\b", text), path.name
+
+
+# ---------------------------------------------------------------- a picture's own controls and numbers
+def lazy_page(asked):
+    """Two pictures, each with its own control and number; the model pays for a piece when it is asked."""
+    class Lazy:
+        def __init__(self, vehicle):
+            self.vehicle = vehicle
+
+        @property
+        def sum(self):
+            asked.append("rolling")
+            return 1000 * self.vehicle.road.rolling_coefficient
+
+        @property
+        def area(self):
+            asked.append("area")
+            if self.vehicle.road.drag_area > 1.5:
+                raise InputError("Input drag_area must be smaller; instead received more.")
+            return self.vehicle.road.drag_area
+
+    def build(name):
+        def built(figure, look):
+            return lambda result, pinned=None: ("a picture", f"{name} {getattr(result, name):g}")
+        return lambda frame: built
+
+    rolling, area = (Readout(n, u, lambda r, n=n: getattr(r, n)) for n, u in (("sum", "N"), ("area", "m2")))
+    pictures = (Picture("Rolling", build("sum"), ("road.rolling_coefficient",), (rolling,)),
+                Picture("Air", build("area"), ("road.drag_area",), (area,)))
+    knobs = (Knob("road.rolling_coefficient", "Rolling"), Knob("road.drag_area", "Air"))
+    return page_of(lambda vehicle, day: Lazy(vehicle), knobs=knobs, pictures=pictures, readouts=(), tables=("road",))
+
+
+def in_view(bench):
+    rows = {name: control.row for name, control in bench.controls.items()}
+    return [name for name, widget in (bench.groups | rows).items() if "ev-behind" not in widget._dom_classes]
+
+
+def test_only_the_controls_and_numbers_that_matter_to_a_picture_are_in_view():
+    bench = Workbench(lazy_page([]))
+    assert in_view(bench) == ["Rolling", "road.rolling_coefficient"]
+    assert "sum 12" in plain(bench.numbers.value)
+    write(bench.controls["road.rolling_coefficient"], "0.02")
+    bench.choice.index = 1
+    assert in_view(bench) == ["Air", "road.drag_area"]
+    assert "sum " not in plain(bench.numbers.value)
+    assert "area 0.95" in plain(bench.numbers.value)
+    assert "Rolling coefficient 0.012 → 0.02" in plain(bench.buttons.words.value), "what differs is told, in view or not"
+    bench.settle()
+    assert list(bench.spreads.differences) == ["area"]
+    assert bench.spreads.of(bench.numbers.readouts[0], bench.result).total == pytest.approx(0.15)
+
+
+def test_a_lazy_model_is_asked_for_the_picture_in_view_and_its_refusal_leaves_all_as_it_was():
+    asked = []
+    bench = Workbench(lazy_page(asked))
+    assert set(asked) == {"rolling"}, "the other piece waits until the controls rest"
+    bench.settle()
+    assert set(asked) == {"rolling", "area"}
+    bench.choice.index = 1
+    before, shown = bench.vehicle, bench.pictures[1].value
+    write(bench.controls["road.drag_area"], "1.6 m2")
+    assert "refused Input drag_area must be smaller" in plain(bench.controls["road.drag_area"].fault.value)
+    assert (bench.vehicle, bench.pictures[1].value, bench.trouble.value) == (before, shown, "")
+
+
+def test_the_spreads_of_tables_that_the_model_does_not_read_are_in_no_plus_minus(mine):
+    vehicle = evlab.load_vehicle()
+    assert {name.split(".")[0] for name in uncertain(vehicle, ("road", "store"))} == {"road", "store"}
+    assert len(uncertain(vehicle, ("road",))) < len(uncertain(vehicle))
 
 
 # ---------------------------------------------------------------- the ±

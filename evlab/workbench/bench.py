@@ -56,8 +56,7 @@ class Workbench(ipywidgets.VBox):
         super().__init__(self._lay_out())
         self.add_class("ev")
         self._wire()
-        for picture in self.pictures[1:]:
-            picture.add_class("ev-behind")
+        self._set_in_view()
         self.frame = page.frame(self.base)
         with TURN:
             self._run(self.vehicle, self.day, first=True)
@@ -88,8 +87,9 @@ class Workbench(ipywidgets.VBox):
         for control in self.controls.values():
             groups.setdefault(control.knob.group, []).append(control.row)
         flat = {"margin": "0"}
-        boxes = [ipywidgets.VBox([ipywidgets.HTML(f"<h4>{escape(g)}</h4>", layout=flat), *rows]) for g, rows in groups.items()]
-        grouped = ipywidgets.Box(boxes)
+        self.groups = {g: ipywidgets.VBox([ipywidgets.HTML(f"<h4>{escape(g)}</h4>", layout=flat), *rows])
+                       for g, rows in groups.items()}
+        grouped = ipywidgets.Box(tuple(self.groups.values()))
         left = ipywidgets.VBox([grouped, self.buttons, self.trouble])
         right = ipywidgets.VBox([*([self.choice] if len(self.pictures) > 1 else []), *self.pictures, self.reading])
         top, body = ipywidgets.HBox([self.head, self.large]), ipywidgets.Box([left, right, self.numbers])
@@ -134,10 +134,11 @@ class Workbench(ipywidgets.VBox):
     def _run(self, vehicle: Any, day: Mapping[str, float], first: bool = False) -> None:
         began = time.perf_counter()
         result = self.page.model(vehicle, day)
+        self.page.cautions(result), [readout.shown(result) for readout in self.numbers.readouts]  # what it refuses, it refuses here
+        frame = self.page.widen(self.frame, result)
         self._pace(time.perf_counter() - began)
         self.resting.drop()
         self.vehicle, self.day, self.result, self.spreads = vehicle, day, result, None
-        frame = self.page.widen(self.frame, result)
         if first or frame != self.frame:
             self.frame = frame
             self._paper()
@@ -188,7 +189,7 @@ class Workbench(ipywidgets.VBox):
             yield
         if self.spreads is not None:
             return
-        spreads = Spreads.empty(self.page)
+        spreads = Spreads.empty(self.numbers.readouts)
         for run in runs(self.page, self.vehicle, self.day):
             spreads.add(self.page, self.result, run)
             yield
@@ -251,9 +252,20 @@ class Workbench(ipywidgets.VBox):
 
     def _choose(self) -> None:
         self._active = int(self.choice.index)
-        self._picture(self._active)
+        if self.numbers.readouts != self.page.numbers_of(self._active):
+            self.numbers.readouts, self.spreads = self.page.numbers_of(self._active), None
+        self._show()
+        self._set_in_view()
+
+    def _set_in_view(self) -> None:
+        """The chosen picture and the controls that matter to it; the others stay where they are, out of sight."""
         for index, picture in enumerate(self.pictures):
-            (picture.remove_class if index == self._active else picture.add_class)("ev-behind")
+            _see(picture, index == self._active)
+        seen = [c for n, c in self.controls.items() if self.page.matters(n, self._active)]
+        for control in self.controls.values():
+            _see(control.row, control in seen)
+        for name, box in self.groups.items():
+            _see(box, any(c.knob.group == name for c in seen))
 
     # ------------------------------------------------------------ buttons
     def keep(self) -> None:
@@ -283,3 +295,7 @@ class Workbench(ipywidgets.VBox):
         """Close every widget of this workbench; it cannot be used any more."""
         self.resting.drop()
         close(self)
+
+
+def _see(widget: Any, seen: bool) -> None:
+    (widget.remove_class if seen else widget.add_class)("ev-behind")

@@ -70,10 +70,16 @@ class Readout:
 
 @dataclass(frozen=True)
 class Picture:
-    """One picture: its title, and `build`, which makes it for a frame (what the axes cover)."""
+    """One picture: its title, and `build`, which makes it for a frame (what the axes cover).
+
+    `knobs` names the controls that matter to it: the others are out of sight while it is on view, so that no slider on view
+    changes nothing.  `readouts` are the numbers that go with it.  Left out: all knobs, and the page's numbers.
+    """
 
     title: str
     build: Callable[[Any], Build]
+    knobs: tuple[str, ...] = ()
+    readouts: tuple[Readout, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -83,7 +89,9 @@ class Page:
     `model(vehicle, day)` gives a result; `day` holds the values of the day by name.  `frame(vehicle)` says what axes
     cover, and `widen(frame, result)` gives the same frame while the result lies inside, else a wider one.
     `outcome(result)` is (state, word) for the head of the numbers, `cautions(result)` a list with .state .words .source,
-    `tell(result)` what there is to say under the reading ("" for nothing).
+    `tell(result)` what there is to say under the reading ("" for nothing).  A result may compute each of its pieces when
+    it is first asked: the picture on view is paid at once, the others at rest.  `tables` names the tables of the vehicle
+    file that the model reads (left out: all): the spreads of the others are in no ±.
     """
 
     name: str
@@ -97,3 +105,12 @@ class Page:
     tell: Callable[[Any], str] = lambda result: ""
     frame: Callable[[Any], Any] = lambda vehicle: None
     widen: Callable[[Any, Any], Any] = lambda frame, result: frame
+    tables: tuple[str, ...] = ()
+
+    def numbers_of(self, index: int) -> tuple[Readout, ...]:
+        """The numbers beside a picture."""
+        return self.pictures[index].readouts or self.readouts
+
+    def matters(self, knob: str, index: int) -> bool:
+        """Whether a control changes a picture."""
+        return not self.pictures[index].knobs or knob in self.pictures[index].knobs

@@ -35,12 +35,13 @@ class PlusMinus:
 class Spreads:
     """What one ride for each uncertain value came to: differences to the present result, and changed outcomes."""
 
+    readouts: tuple[Readout, ...]
     differences: dict[str, dict[str, float]]  # {readout: {field: difference}}
     turned: dict[str, tuple[str, Any]]  # {field: (outcome, vehicle)}
 
     @classmethod
-    def empty(cls, page: Page) -> Spreads:
-        return cls({r.label: {} for r in page.readouts}, {})
+    def empty(cls, readouts: tuple[Readout, ...]) -> Spreads:
+        return cls(readouts, {r.label: {} for r in readouts}, {})
 
     def add(self, page: Page, result: Any, run: Run) -> None:
         """One more ride.  One that ends otherwise is told in words: its numbers say nothing about the spread."""
@@ -48,7 +49,7 @@ class Spreads:
         if page.outcome(other)[1] != page.outcome(result)[1]:
             self.turned[name] = (page.outcome(other)[1], vehicle)
             return
-        for readout in page.readouts:
+        for readout in self.readouts:
             self.differences[readout.label][name] = readout.shown(other) - readout.shown(result)
 
     def of(self, readout: Readout, result: Any) -> PlusMinus:
@@ -63,9 +64,9 @@ def plus_minus(differences: Mapping[str, float], model: float = 0.0) -> PlusMinu
     return PlusMinus(math.sqrt(sum(d * d for d in differences.values()) + model * model), largest)
 
 
-def uncertain(vehicle: Any) -> list[str]:
-    """The fields that have a spread in the vehicle file."""
-    return [name for name, value in vehicle.values().items() if value.spread]
+def uncertain(vehicle: Any, tables: tuple[str, ...] = ()) -> list[str]:
+    """The fields that have a spread in these tables of the vehicle file (none named: in all)."""
+    return [name for name, value in vehicle.values().items() if value.spread and (not tables or name.split(".")[0] in tables)]
 
 
 def nudged(vehicle: Any, name: str) -> Any:
@@ -79,7 +80,7 @@ def nudged(vehicle: Any, name: str) -> Any:
 
 def runs(page: Page, vehicle: Any, day: Day) -> Iterator[Run]:
     """One result for each uncertain value, when it is asked for: (field, vehicle with it off, result)."""
-    for name in uncertain(vehicle):
+    for name in uncertain(vehicle, page.tables):
         other = nudged(vehicle, name)
         yield name, other, page.model(other, day)
 
@@ -96,18 +97,18 @@ class Numbers(ipywidgets.HTML):
 
     def __init__(self, page: Page):
         super().__init__(layout={"margin": "0"})
-        self.page = page
+        self.page, self.readouts = page, page.numbers_of(0)
         self.add_class("ev-numbers")
 
     def show(self, result: Any, vehicle: Any, spreads: Spreads | None = None, pinned: Any = None) -> None:
         state, word = self.page.outcome(result)
         basis = weakest(vehicle)
-        rows = "".join(self._row(r, result, spreads, pinned, basis) for r in self.page.readouts)
+        rows = "".join(self._row(r, result, spreads, pinned, basis) for r in self.readouts)
         last = '<th scope=col class="ev-was">pinned</th>' if pinned is not None else ""
         head = (f'<th scope=col class="ev-{state}">{sign(state)} {escape(word)}</th><th scope=col class="ev-now">now</th>'
                 f'<th scope=col class="ev-pm">±</th><th scope=col class="ev-unit">unit</th>{last}'
                 '<th scope=col class="ev-ring"><span class="ev-unseen">basis</span></th>')
-        caption = '<caption class="ev-unseen">The numbers of this ride</caption>'
+        caption = '<caption class="ev-unseen">The numbers of this case</caption>'
         self.value = (f"<table>{caption}<thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
                       f"{self._foot(result, vehicle, spreads, basis)}")
 
@@ -133,18 +134,18 @@ class Numbers(ipywidgets.HTML):
 def _largest(page: Page, result: Any, vehicle: Any, spreads: Spreads) -> str:
     """Which value has the largest share in the ±, readout by readout, and what is not in it."""
     shares: dict[str, list[str]] = {}
-    for readout in page.readouts:
+    for readout in spreads.readouts:
         name = spreads.of(readout, result).largest
         if name:
             shares.setdefault(name, []).append(readout.label.lower())
     most = max(shares, key=lambda n: len(shares[n]), default="")
-    count = len(uncertain(vehicle))
+    count = len(uncertain(vehicle, page.tables))
     if not most:
         return "No value of the vehicle file has a spread that changes these numbers: give yours one, like '650 F +/- 65 F'."
     value = vehicle.value(most)
-    model = max((r.model for r in page.readouts), default=0.0)
+    model = max((r.model for r in spreads.readouts), default=0.0)
     also = f" and {setting(100 * model)}{THIN}% for the model" if model else ""
-    where = f"in {len(shares[most])} of {len(page.readouts)} numbers"
+    where = f"in {len(shares[most])} of {len(spreads.readouts)} numbers"
     said = f"{value.entry.label.lower()} {value.shown}, {value.basis}"
     return escape(f"± from {count} spreads{also}. Largest share, {where}: {said}.")
 
