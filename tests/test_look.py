@@ -85,8 +85,8 @@ def test_places_differ_for_every_eye(theme, sight):
 
 
 def test_nothing_by_colour_alone():
-    """Two quantities of one place differ in dash, two losses of one place in hatch."""
-    dashes = [(q["place"], tuple(q["dash"])) for q in BOOK["quantity"].values()]
+    """Two quantities of one place differ in dash (in their own axes, if they have any), two losses of one place in hatch."""
+    dashes = [(q.get("axes"), q["place"], tuple(q["dash"])) for q in BOOK["quantity"].values()]
     assert len(set(dashes)) == len(dashes)
     lost = [(e["place"], e["hatch"]) for e in BOOK["ledger"].values() if e["kind"] == "lost"]
     assert len(set(lost)) == len(lost)
@@ -135,7 +135,7 @@ def test_shown_units_are_those_of_the_glossary():
         unit = {"°C": "degC", "%": "percent"}.get(quantity["unit"], quantity["unit"])
         for value in (0.07, 291.5):
             assert from_si(name, value) == pytest.approx(registry().Quantity(value, entry.unit).to(unit).magnitude)
-    assert set(FROM_SI) >= {q["unit"] for q in BOOK["quantity"].values()} - {"m", "m/s", "N", "V", "A", "W", "N·m"}
+    assert set(FROM_SI) >= {q["unit"] for q in BOOK["quantity"].values()} - {"m", "m/s", "N", "V", "A", "W", "N·m", "Ω", "Wh"}
 
 
 # ---------------------------------------------------------------- numbers

@@ -1,4 +1,4 @@
-"""What stands along the strips: time scale, ribbon of what holds the drive, distance axis, numbered events."""
+"""What stands along the strips: time scale, ribbon of what holds the drive, axis below, numbered events."""
 
 from __future__ import annotations
 
@@ -15,7 +15,9 @@ from evlab.plots.sentences import JOIN, Told, fitted
 
 STEPS = (1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1200, 1800, 3600, 7200, 14400, 36000, 86400)  # of the time scale [s]
 LONG, SLOW = 5000.0, 600.0  # from here on kilometres [m] and minutes [s]
+HOUR, DAY = 3600.0, 86400.0
 MOST_FLAGS, MOST_WORDS, MOST_TIMES = 7, 10, 14
+Spell = tuple[float, float, str]  # from, to (on the axis), held by
 
 
 class TimeScale:
@@ -84,7 +86,7 @@ class Ribbon:
             for _ in range(MOST_WORDS)
         ]
 
-    def show(self, held: Sequence[Any]) -> None:
+    def show(self, held: Sequence[Spell]) -> None:
         """Lay the spells out; too narrow for a word: only coloured; too narrow to see: joined to the one before."""
         spells = _joined(held, 2.5 / self.per_metre)
         looks = [BOOK["held"].get(by, {"words": [by]}) for _, _, by in spells]
@@ -107,36 +109,43 @@ class Ribbon:
             text.set(text=word, x=at, bbox=self.ground if hatched else None)
 
 
-def _joined(held: Sequence[Any], least: float) -> list[tuple[float, float, str]]:
-    out: list[tuple[float, float, str]] = []
-    for spell in held:
-        a, b = spell.start, spell.end
-        if out and (b - out[-1][1] < least or out[-1][2] == spell.by):
+def _joined(held: Sequence[Spell], least: float) -> list[Spell]:
+    out: list[Spell] = []
+    for a, b, by in held:
+        if out and (b - out[-1][1] < least or out[-1][2] == by):
             out[-1] = (out[-1][0], max(b, out[-1][1]), out[-1][2])
         elif b > a:
-            out.append((a, b, spell.by))
+            out.append((a, b, by))
     return out
 
 
-class DistanceAxis:
-    """Metres (kilometres on long routes) under the ribbon."""
+UNITS = {"distance": ((LONG, "km", 1000.0), (0.0, "m", 1.0)),
+         "time": ((3 * DAY, "d", DAY), (3 * HOUR, "h", HOUR), (SLOW, "min", 60.0), (0.0, "s", 1.0))}  # fmt: skip
 
-    def __init__(self, desk: Desk, look: Look, axes: Axes, length: float, y: float):
-        unit, factor = ("km", 1000.0) if length >= LONG else ("m", 1.0)
-        ticks = few_ticks(0, length / factor, 5)
-        axes.set_xticks([t * factor for t in ticks], tick_words(ticks))
-        axes.tick_params(axis="x", pad=3)
-        desk.text(8, y, f"distance, {unit}", look.ink2, QUIET)
+
+def unit_along(what: str, length: float) -> tuple[str, float]:
+    """Unit of an axis of "distance" [m] or "time" [s] of this length, and how much SI there is in one."""
+    return next((unit, factor) for least, unit, factor in UNITS[what] if length >= least)
+
+
+def axis_below(desk: Desk, look: Look, axes: Axes, y: float, what: str = "distance") -> None:
+    """The axis under the strips: a name at the height y, ticks in a unit that suits its length."""
+    low, high = axes.get_xlim()
+    unit, factor = unit_along(what, high)
+    ticks = few_ticks(low / factor, high / factor, 5)
+    axes.set_xticks([t * factor for t in ticks], tick_words(ticks))
+    axes.tick_params(axis="x", pad=3, labelbottom=True, bottom=True)
+    desk.text(8, y, f"{what}, {unit}", look.ink2, QUIET)
 
 
 class Flags:
-    """Numbered events above the ribbon, told with their times under it."""
+    """Numbered events at the height y of these axes, told with their times at the foot of the figure."""
 
-    def __init__(self, desk: Desk, look: Look, axes: Axes, wide: float, lines: int):
+    def __init__(self, desk: Desk, look: Look, axes: Axes, wide: float, lines: int, y: float = 1.55):
         self.room, self.lines, self.length = desk.wide - 16, lines, axes.get_xlim()[1]
         self.flag = 20 * self.length / wide
-        self.marks = [look.live(mark(axes, i + 1, look, 1.55)) for i in range(MOST_FLAGS)]
-        self.told = [look.live(desk.text(8, y, "", look.ink, QUIET)) for y in ((15,) if lines == 1 else (27, 11))]
+        self.marks = [look.live(mark(axes, i + 1, look, y)) for i in range(MOST_FLAGS)]
+        self.told = [look.live(desk.text(8, at, "", look.ink, QUIET)) for at in ((15,) if lines == 1 else (27, 11))]
 
     def show(self, events: Told) -> Told:
         """Flag as many events as can be told; returns those, in the order of the ride."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import itertools
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,12 +12,13 @@ from matplotlib.figure import Figure
 
 from evlab.look import BOOK, QUIET, Build, Desk, Look, Update, from_si, limit, number, setting, shown
 from evlab.plots.ranges import Ranges, few_ticks, thinned, tick_words
-from evlab.plots.ribbon import DistanceAxis, Flags, Ribbon, TimeScale
+from evlab.plots.ribbon import Flags, Ribbon, TimeScale, axis_below
 from evlab.plots.sentences import curve, events_told, extreme, ride_alt, ride_reading, steepest
 
 LEFT, RIGHT, TOP, BELOW, GAP = 150.0, 142.0, 40.0, 97.0, 8.0  # margins and the gap between strips [1/100 inch]
 ROW = 34.0  # height of a name with its unit below it
 HILLY = 0.01  # from this slope on, the ground is shaded
+Traces = Mapping[str, tuple[Any, Any]]  # by name: x in SI, y in the shown unit
 
 
 @dataclass(frozen=True)
@@ -51,19 +53,15 @@ class StripChart:
     def __init__(self, figure: Figure, look: Look, route: Any, ranges: Ranges):
         self.route, desk = route, Desk(figure)
         self.wide = desk.wide - LEFT - RIGHT
-        strips = _strips(route, ranges)
         lines = 1 if desk.wide >= 700 else 2  # of the events told at the bottom
         below = BELOW + 15 * (lines - 1)
-        unit = (desk.high - TOP - below - GAP * (len(strips) - 1)) / sum(s.share for s in strips)
-        top, self.panes = desk.high - TOP, []
-        for strip in strips:
-            tall = unit * strip.share
-            self.panes.append(Pane(desk, look, strip, route, top - tall, tall))
-            top -= tall + GAP
+        self.panes = stacked(desk, look, _strips(route, ranges), route.length, TOP, below)
+        for pane, (start, end) in itertools.product(self.panes, hills(route)):
+            pane.axes.axvspan(start, end, color=look.band, lw=0, zorder=0)
         self._slope(look)
         self.time = TimeScale(desk, look, self.panes[0].axes, desk.high - TOP)
         self.ribbon = Ribbon(desk, look, LEFT, self.wide, below - 42, route.length)
-        self.axis = DistanceAxis(desk, look, self.ribbon.axes, route.length, below - 56)
+        axis_below(desk, look, self.ribbon.axes, below - 56)
         self.flags = Flags(desk, look, self.ribbon.axes, self.wide, lines)
         self.pinned = look.live(desk.text(desk.wide - RIGHT + 10, desk.high - TOP + 17, "", look.ink2, QUIET))
 
@@ -86,10 +84,11 @@ class StripChart:
         events = self.flags.show(events_told(result, near))
         end = None if result.outcome == "arrived" else result.distance
         for pane in self.panes:
-            pane.show(result, pinned, [distance for distance, _, _ in events], end)
+            now, before = (traces(source, pane.curves, "distance") for source in (result, pinned))
+            pane.show(now, before, [distance for distance, _, _ in events], end)
         self._notes(result)
         self.pinned.set_text("" if pinned is None else "thin grey: pinned")
-        self.ribbon.show(result.held)
+        self.ribbon.show([(spell.start, spell.end, spell.by) for spell in result.held])
         self.time.show(result.column("time"), result.column("distance"))
         reading = ride_reading(result)
         return ride_alt(result, self.route, reading, pinned), reading
@@ -137,13 +136,29 @@ def _strips(route: Any, ranges: Ranges) -> list[Strip]:
     ]
 
 
+def stacked(desk: Desk, look: Look, strips: Sequence[Strip], length: float, top: float, below: float) -> list[Pane]:
+    """Panes from the top down, each with its share of the height between the margins `top` and `below`."""
+    unit = (desk.high - top - below - GAP * (len(strips) - 1)) / sum(s.share for s in strips)
+    at, panes = desk.high - top, []
+    for strip in strips:
+        at -= unit * strip.share
+        panes.append(Pane(desk, look, strip, length, at, unit * strip.share))
+        at -= GAP
+    return panes
+
+
+def traces(source: Any, names: Iterable[str], along: str) -> Traces:
+    """The curves of a result over its column `along`; none of no result."""
+    return {} if source is None else {n: (source.column(along), curve(source, n)) for n in names}
+
+
 class Pane:
     """One strip on paper: names at the left, curves, readings at the right."""
 
-    def __init__(self, desk: Desk, look: Look, strip: Strip, route: Any, bottom: float, tall: float):
+    def __init__(self, desk: Desk, look: Look, strip: Strip, length: float, bottom: float, tall: float):
         self.desk, self.look, self.strip, self.middle = desk, look, strip, bottom + tall / 2
         self.axes = desk.axes(LEFT, bottom, desk.wide - LEFT - RIGHT, tall)
-        self.axes.set(xlim=(0, route.length), ylim=(strip.low, strip.high), xticks=few_ticks(0, route.length, 5))
+        self.axes.set(xlim=(0, length), ylim=(strip.low, strip.high), xticks=few_ticks(0, length, 5))
         below_top = strip.high - 4 * (strip.high - strip.low) / tall  # labels of neighbours keep apart
         ticks = few_ticks(strip.low, below_top, min(strip.ticks, int(tall / 13)))
         self.axes.set_yticks(ticks, tick_words(ticks))
@@ -152,8 +167,6 @@ class Pane:
             tick.gridline.set_visible(
                 strip.names[0] != "duty" or at < 100
             )  # the limit stands too near for a second line
-        for start, end in hills(route):
-            self.axes.axvspan(start, end, color=look.band, lw=0, zorder=0)
         self._names()
         moving = () if strip.names[0] == "slope" else strip.names + strip.unnamed
         self.ghosts = {
@@ -194,13 +207,11 @@ class Pane:
         for text, new in zip(self.notes[name], (words, quiet), strict=True):
             text.set_text(new)
 
-    def show(self, result: Any, pinned: Any, hairs: list[float], end: float | None) -> None:
-        """Move the curves; hairs at the flagged distances, a full line where a ride ended early."""
-        for lines, source in ((self.curves, result), (self.ghosts, pinned)):
+    def show(self, now: Traces, before: Traces, hairs: Sequence[float], end: float | None = None) -> None:
+        """Move the curves, and the grey ones of before; hairs at the flags, a full line where a ride ended early."""
+        for lines, source in ((self.curves, now), (self.ghosts, before)):
             for name, line in lines.items():
-                line.set_data(
-                    *(thinned(source.column("distance"), curve(source, name)) if source is not None else ([], []))
-                )
+                line.set_data(*thinned(*source.get(name, ((), ()))))
         low, high = self.axes.get_ylim()
         self.hairs.set_data([x for at in hairs for x in (at, at, np.nan)], [low, high, np.nan] * len(hairs))
         self.end.set_data([] if end is None else [end, end], [] if end is None else [low, high])
