@@ -21,6 +21,7 @@ from nbclient import NotebookClient
 from traitlets.config import Config
 
 PAGES = pathlib.Path(__file__).resolve().parents[1] / "notebooks"
+OUT_OF_VIEW = "ev-behind"  # what the workbench gives to controls and pictures that are not on view
 
 
 def pages() -> list[pathlib.Path]:
@@ -73,9 +74,11 @@ def widgets(names: dict[str, Any]) -> dict[str, ipywidgets.Widget]:
 
 
 def family(widget: ipywidgets.Widget) -> Iterator[ipywidgets.Widget]:
+    """The widget and what is in view of what it holds."""
     yield widget
     for child in getattr(widget, "children", ()):
-        yield from family(child)
+        if OUT_OF_VIEW not in getattr(child, "_dom_classes", ()):
+            yield from family(child)
 
 
 def sliders(names: dict[str, Any]) -> list[ipywidgets.Widget]:

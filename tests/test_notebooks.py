@@ -10,6 +10,8 @@ import ipywidgets
 import pytest
 from run_notebooks import PAGES, pages, pictures, run_fresh, run_here, sliders, widgets
 
+from evlab.workbench import Workbench
+
 each_page = pytest.mark.parametrize("path", pages(), ids=[path.stem for path in pages()])
 
 
@@ -38,21 +40,36 @@ def test_the_file_is_clean(path):
 @each_page
 def test_every_slider_draws_over_its_range(path):
     names = run_here(path)
-    shown = pictures(names)
-    assert shown or not sliders(names), f"{path.name}: sliders, but no picture"
-    for slider in sliders(names):
-        start = slider.value
-        for value in ends(slider) + [start]:
-            before, moved = [picture.value for picture in shown], slider.value != value
-            slider.value = value                            # an error in a callback is raised here
-            said = " ".join(alerts(names))
-            assert "fault of the page" not in said, f"{slider.description} at {value}: {said}"
-            if moved and not said:                          # a refusal in words leaves the picture as it was
-                assert [picture.value for picture in shown] != before, f"{slider.description} changes no picture"
-    for picture in shown:
+    for view in views(names):
+        shown = pictures(names)
+        assert shown or not sliders(names), f"{path.name}: sliders, but no picture"
+        for slider in sliders(names):
+            move_over_its_range(names, slider, shown, f"{view}, {slider.description}")
+    for picture in pictures(names):
         assert re.search(r'<img[^>]* alt="[^"]+"', picture.value), f"{path.name}: a picture without alt text"
     for widget in widgets(names).values():
         widget.close()
+
+
+def views(names):
+    """The pictures of the page's workbenches that have controls of their own, one chosen after the other."""
+    yield "first picture"
+    for bench in [value for name, value in names.items() if isinstance(value, Workbench) and not name.startswith("_")]:
+        for index, picture in enumerate(bench.page.pictures):
+            if index and picture.knobs != bench.page.pictures[0].knobs:
+                bench.choice.index = index
+                yield picture.title
+
+
+def move_over_its_range(names, slider, shown, what):
+    start = slider.value
+    for value in ends(slider) + [start]:
+        before, moved = [picture.value for picture in shown], slider.value != value
+        slider.value = value                                # an error in a callback is raised here
+        said = " ".join(alerts(names))
+        assert "fault of the page" not in said, f"{what} at {value}: {said}"
+        if moved and not said:                              # a refusal in words leaves the picture as it was
+            assert [picture.value for picture in shown] != before, f"{what} changes no picture"
 
 
 def alerts(names):

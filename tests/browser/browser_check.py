@@ -150,6 +150,20 @@ class Browser:
         page.evaluate(js.END_KERNELS)
         page.close()
 
+    def views(self, page: Any) -> Iterator[tuple[str, list[Any]]]:
+        """Each picture of a workbench that has sliders of its own, chosen as a learner does: (its title, its sliders)."""
+        met: list[set[str]] = []
+        for button in page.locator(".jp-OutputArea-output .ev-choice button").all() or [None]:
+            if button is not None:
+                button.click()
+                page.wait_for_timeout(200)
+                page.wait_for_function(js.IDLE, timeout=60_000)
+            handles = self.sliders(page)
+            names = {name_of(handle) for handle in handles}
+            if names not in met:
+                met.append(names)
+                yield (button.inner_text() if button is not None else ""), handles
+
     def sliders(self, page: Any) -> list[Any]:
         handles = page.locator(".jp-OutputArea-output .noUi-handle:visible").all()
         if handles:
@@ -189,12 +203,16 @@ def visit(browser: Browser, path: str, theme: str) -> Visit:
     found, began = Visit(path, theme), time.monotonic()
     with browser.page(path, theme) as page:
         found.faults += page.evaluate(js.CELL_FAULTS)
-        handles = browser.sliders(page)
-        found.sliders = len(handles)
-        for handle in handles:
-            found.faults += move(page, handle)
+        for number, (view, handles) in enumerate(browser.views(page)):
+            found.sliders += len(handles)
+            for handle in handles:
+                found.faults += [f"{view}: {fault}" if view else fault for fault in move(page, handle)]
+            if number:
+                take_picture(page, path, theme, number)
         found.faults += page.evaluate(js.CALLBACK_FAULTS) + page.evaluate(js.SHOWN_ERRORS)
         found.faults += page.evaluate(js.UNNAMED) + page.complaints
+        if page.locator(".ev-choice button").count():
+            page.locator(".ev-choice button").first.click()
         take_picture(page, path, theme)
     found.seconds = time.monotonic() - began
     return found
@@ -228,13 +246,15 @@ def becomes_true(page: Any, condition: str, argument: str) -> bool:
     return True
 
 
-def take_picture(page: Any, path: str, theme: str) -> None:
-    """Two: the window at the first slider, and the whole page in a window as high as it needs."""
+def take_picture(page: Any, path: str, theme: str, view: int = 0) -> None:
+    """The window at the first slider; of the first view, also the whole page in a window as high as it needs."""
     SHOTS.mkdir(exist_ok=True)
     name = f"{pathlib.PurePath(path).stem}_{theme}"
     page.evaluate(js.TO_FIRST_SLIDER)
     page.wait_for_timeout(300)
-    page.screenshot(path=str(SHOTS / f"{name}.png"))
+    page.screenshot(path=str(SHOTS / f"{name}{f'_{view}' if view else ''}.png"))
+    if view:
+        return
     page.set_viewport_size({"width": WINDOW["width"], "height": min(page.evaluate(js.WHOLE_HEIGHT), 8000)})
     page.evaluate(js.TO_TOP)
     page.wait_for_timeout(500)                  # a wider or higher pane lays the picture out anew
@@ -264,12 +284,16 @@ def attempt(browser: Browser, path: str, theme: str) -> Visit:
 # ------------------------------------------------------------------------------------------------ the measurement
 def slider_to_picture(path: str, *, slider: str = "", presses: int = 30) -> dict[str, list[float]]:
     """Milliseconds from each key press to the new picture on the screen, by slider; `slider`: part of one's name."""
+    times: dict[str, list[float]] = {}
     with browser() as chromium, chromium.page(path, "light") as page:
-        handles = [handle for handle in chromium.sliders(page) if slider.lower() in name_of(handle).lower()]
         faults = page.evaluate(js.CELL_FAULTS)
-        if faults or not handles:
+        for view, handles in chromium.views(page):
+            for handle in handles:
+                if slider.lower() in name_of(handle).lower():
+                    times[f"{view}, {name_of(handle)}"] = measure(page, handle, presses)
+        if faults or not times:
             raise RuntimeError(f"{path}: nothing to measure: {faults or 'no slider of that name'}")
-        return {name_of(handle): measure(page, handle, presses) for handle in handles}
+    return times
 
 
 def first_picture(path: str) -> tuple[float, float]:
