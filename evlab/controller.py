@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 
+from evlab.converter import converter_input
 from evlab.equation import Equation
 from evlab.gearing import drive_force, driven_force, motor_speed
 from evlab.glossary import entry
@@ -81,22 +82,35 @@ def throttle_share(signal: float, idle: float, full: float, dead_band: float = 0
 
 
 # ---------------------------------------------------------------- the seam to the loop
-HELD_BY = ("wish", "coil current limit", "store current limit", "duty limit", "braking", "friction brake", "standing", "collapse")
-WISH, COIL, STORE, DUTY, BRAKING, FRICTION, STANDING, COLLAPSE = range(8)
+HELD_BY = ("wish", "coil current limit", "store current limit", "duty limit", "braking", "friction brake", "standing", "collapse",
+           "converter limit")
+WISH, COIL, STORE, DUTY, BRAKING, FRICTION, STANDING, COLLAPSE, CONVERTER = range(9)
 
 _speed, _emf, _hot, _drag = motor_speed.kernel, back_emf.kernel, winding_resistance_hot.kernel, motor_drag.kernel
 _shaft, _drive, _driven = shaft_torque.kernel, drive_force.kernel, driven_force.kernel
-_copper, _power, _duty = copper_loss.kernel, bus_power.kernel, duty_for_current.kernel
+_copper, _power, _duty, _into = copper_loss.kernel, bus_power.kernel, duty_for_current.kernel, converter_input
+
+
+@kernel("bus")
+def _bus(terminal, xs, ps, p, power):  # type: ignore[no-untyped-def]  # compiled: types stand in kernels.SEAMS
+    """Volts at the bridge, and volts and amps of the store, for a power at the bridge: through a converter, where there is one."""
+    if p[19] <= 0.0:
+        volts, drawn = terminal(xs, ps, power)
+        return volts, volts, drawn
+    volts, drawn = terminal(xs, ps, _into(power, p[20]))
+    return p[19] if volts > 0.0 else np.nan, volts, drawn
 
 
 @kernel("fits")
-def _fits(terminal, xs, ps, p, emf, ohm, amps):  # type: ignore[no-untyped-def]  # compiled: types stand in kernels.SEAMS
-    """Which limit of the store's side this coil current breaks: 0 for none, else STORE, DUTY or COLLAPSE."""
-    volts, drawn = terminal(xs, ps, _power(amps, emf, ohm, p[10]))
+def _fits(terminal, xs, ps, p, emf, ohm, amps):  # type: ignore[no-untyped-def]
+    """Which limit of the store's side this coil current breaks: 0 for none, else STORE, DUTY, CONVERTER or COLLAPSE."""
+    bus, volts, drawn = _bus(terminal, xs, ps, p, _power(amps, emf, ohm, p[10]))
     if np.isnan(volts):
         return COLLAPSE
-    if emf + amps * ohm > p[14] * volts:
+    if emf + amps * ohm > p[14] * bus:
         return DUTY
+    if p[19] > 0.0 and drawn > p[21]:
+        return CONVERTER
     return STORE if drawn > p[13] else 0
 
 
@@ -134,8 +148,8 @@ def _asked(p, wish, drag, direction):  # type: ignore[no-untyped-def]
 def deliver(terminal, xs, ps, x, p, v, direction, wish, out):  # type: ignore[no-untyped-def]
     """What the drive gives.  x: winding temperature; p: see Controller.parameters; wish: force [N] or nan, share.
 
-    out: 0 drive force, 1 brake force, 2 motor amps, 3 duty, 4 store power, 5 volts, 6 amps, 7 held by, 8 copper, 9 bridge,
-    10 stand-by, 11 motor drag, 12 chain [W].
+    out: 0 drive force, 1 brake force, 2 motor amps, 3 duty, 4 power at the bridge, 5 volts and 6 amps of the store, 7 held by,
+    8 copper, 9 bridge, 10 stand-by, 11 motor drag, 12 chain, 13 converter [W].
     """
     way = direction if direction != 0.0 else 1.0
     speed = _speed(p[15], v, p[16])
@@ -160,11 +174,11 @@ def deliver(terminal, xs, ps, x, p, v, direction, wish, out):  # type: ignore[no
     elif held == WISH and amps < 0.0:
         held = BRAKING
     power = _power(amps, emf, ohm, p[10])
-    volts, drawn = terminal(xs, ps, power)
-    out[0], out[1], out[2], out[3] = force, brake, amps, _duty(emf, amps, ohm, volts)
+    bus, volts, drawn = _bus(terminal, xs, ps, p, power)
+    out[0], out[1], out[2], out[3] = force, brake, amps, _duty(emf, amps, ohm, bus)
     out[4], out[5], out[6], out[7] = power, volts, drawn, held
     out[8], out[9], out[10] = _copper(amps, hot), _copper(amps, p[4]), p[10]
-    out[11], out[12] = drag * speed, shaft * speed - force * v
+    out[11], out[12], out[13] = drag * speed, shaft * speed - force * v, volts * drawn - power
 
 
 # ---------------------------------------------------------------- the part
@@ -182,12 +196,18 @@ class Controller:
     standby_power: float
     bridge_resistance: float
     mass: float
+    sag_compensation: float
+    voltage_rating: float
+    bus_capacitance: float
+    precharge_resistance: float
 
-    def parameters(self, motor: Any, gearing: Any, air_temperature: float) -> Any:
-        """The flat array of the seam, in the order that `deliver` reads."""
+    def parameters(self, motor: Any, gearing: Any, air_temperature: float, converter: Any) -> Any:
+        """The flat array of the seam, in the order that `deliver` reads.  Nothing flows back through a one-way converter."""
+        bus, efficiency, limit, back = converter.parameters()
         return np.array([
             motor.drive_constant, motor.resistance, entry("copper_coefficient").value, entry("reference_temperature").value,
             self.bridge_resistance, motor.drag_torque,
             motor.viscous_drag, motor.thermal_resistance, motor.heat_capacity, air_temperature, self.standby_power,
-            self.coil_current_limit, self.braking_current_limit, self.store_current_limit, self.duty_limit,
-            gearing.ratio, gearing.wheel_radius, gearing.chain_efficiency, float(gearing.freewheel)])
+            self.coil_current_limit, self.braking_current_limit if back else 0.0, self.store_current_limit, self.duty_limit,
+            gearing.ratio, gearing.wheel_radius, gearing.chain_efficiency, float(gearing.freewheel),
+            bus, efficiency, limit])

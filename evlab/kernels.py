@@ -34,16 +34,20 @@ def _seams() -> dict[str, Any]:
         "terminal": pair(row, row, real),         # store: state, parameters, power -> volts, amps (nan: impossible)
         "store slope": void(row, row, real, row),  # store: state, parameters, amps, out: d state, esr W, slow branch W
         "stored": real(row, row),                 # store: state, parameters -> J
+        "place": whole(row, real),                # table: parameters, value -> number of the row below it
+        "tabled": real(row, real, whole),         # table: parameters, value, column -> value of the column
         # driver: state, parameters, place, speed, next stop, resistance N, effective mass, out: force, share, set speed, d state
         "wish": void(row, row, real, real, real, real, real, row),
         "road": void(row, real, real, real, row),  # road: parameters, place, speed, direction, out: four forces, slope
         "height": real(row, real),                # road: parameters, place -> m
     }
     terminal = value(made["terminal"])
+    made["through"] = real(real, real)
+    made["bus"] = types.UniTuple(real, 3)(terminal, row, row, row, real)
     made["fits"] = whole(terminal, row, row, row, real, real, real)
     made["most"] = types.Tuple((real, whole))(terminal, row, row, row, real, real, real, real)
     made["asked"] = real(row, row, real, real)
-    # drive: the store's terminal, its state and parameters, own state and parameters, speed, direction, wish, out (13)
+    # drive: the store's terminal, its state and parameters, own state and parameters, speed, direction, wish, out (14)
     made["deliver"] = void(terminal, row, row, row, row, real, real, row, row)
     made["drive slope"] = void(row, row, row, row)  # drive: state, parameters, what deliver gave, out: d state
     flat = (terminal, *(value(made[k]) for k in ("store slope", "deliver", "drive slope", "wish", "road")))

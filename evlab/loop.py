@@ -4,7 +4,7 @@ The loop knows no part by name: it is handed the functions of the seams (see ker
 motion has a direction (1, 0, -1), so every formula is smooth while it holds; the sign changes only at an event, where
 the vehicle stands still.  Losses are integrated beside the motion; what is stored is computed from the state afterwards.
 
-State y: place, speed, the store's, the drive's and the driver's states, then eleven losses [J] in the order of LOSSES.
+State y: place, speed, the store's, the drive's and the driver's states, then twelve losses [J] in the order of LOSSES.
 Control c: direction, resting (1 while it waits at a stop), goal (place of the next stop), effective mass, and the last
 place before the next mark (where the slope bends or the posted speed jumps).
 Aux a: four road forces and the slope, then the driver's wish, then what the drive gave (see controller.deliver).
@@ -20,7 +20,8 @@ from evlab.kernels import kernel
 
 __all__ = ["CODES", "LOSSES", "run"]
 
-LOSSES = ("esr", "slow_branch", "copper", "bridge", "stand_by", "motor_drag", "chain", "rolling", "air", "bearings", "brake")
+LOSSES = ("esr", "slow_branch", "copper", "bridge", "stand_by", "motor_drag", "chain", "converter", "rolling", "air",
+          "bearings", "brake")
 CODES = ("", "collapse", "cut-off", "too hot", "rolled back", "goal", "standstill", "mark", "held", "go", "back", "stalled",
          "rested", "time limit", "arrived", "stop")
 (NONE, COLLAPSE, CUT_OFF, HOT, ROLLED_BACK, GOAL, STANDSTILL, MARK, HELD, GO, BACK, STALLED, RESTED, TIME_LIMIT, ARRIVED,
@@ -30,7 +31,7 @@ TIME, NEXT_ROW, SINCE, UNTIL, MARK_NO, STOP_NO, ROW_NO, EVENT_NO = range(8)  # c
 FORCES, WISH = 0, 5  # where they begin in aux; what the drive gave begins at WISH + 3 + states of the driver
 HELD_COLLAPSE = 7.0  # controller.COLLAPSE
 
-# Watches w: 0 stop volts, 1 hottest winding, 2 place at which it turned back, 3 next mark, 4 what held the drive,
+# Watches w: 0 stop volts (compared with terminal volts and amps times 6, the compensation), 1 hottest winding, 2 place at which it turned back, 3 next mark, 4 what held the drive,
 # 5 whether changes of what holds the drive are still located (1) or there were too many (0)
 BACK_BY = 0.1  # m: so far back counts as rolled back
 NEAR, CLOSE, SLOW = 0.02, 0.3, 0.06  # m, m, m/s: arrived within 2 cm, or within 30 cm and slower than 6 cm/s
@@ -49,7 +50,7 @@ def slopes(f, p, n, c, y, dy, a):
     way = c[DIRECTION]
     xs, xd, xr = y[2:2 + ns], y[2 + ns:2 + ns + nd], y[2 + ns + nd:2 + ns + nd + nr]
     s, v = min(y[0], c[BEFORE]), y[1] if way != 0.0 else 0.0  # short of the next mark: a jump there is not met half-way
-    forces, wished, given = a[0:5], a[WISH:WISH + 3 + nr], a[WISH + 3 + nr:WISH + 16 + nr]
+    forces, wished, given = a[0:5], a[WISH:WISH + 3 + nr], a[WISH + 3 + nr:WISH + 17 + nr]
     road(pw, s, v, way if way != 0.0 else 1.0, forces)
     against = forces[0] + forces[1] + forces[2] + forces[3]
     wish(xr, pr, s, v, c[PLACE_OF_GOAL], against, c[MASS], wished)
@@ -65,9 +66,9 @@ def slopes(f, p, n, c, y, dy, a):
     for i in range(nr):
         dy[2 + ns + nd + i] = wished[3 + i]
     losses[0], losses[1] = esr, slow
-    for i in range(5):
+    for i in range(6):
         losses[2 + i] = given[8 + i]
-    losses[7], losses[8], losses[9], losses[10] = forces[0] * v, forces[1] * v, forces[3] * v, given[1] * v
+    losses[8], losses[9], losses[10], losses[11] = forces[0] * v, forces[1] * v, forces[3] * v, given[1] * v
     dy[0] = v
     dy[1] = (given[0] - given[1] - against) / c[MASS] if way != 0.0 else 0.0
 
@@ -94,10 +95,10 @@ def step(f, p, n, c, y, k1, h, y1, work):
 def code_of(y, dy, a, c, w, pushes, n):
     """What has happened at this state: the number of an event, NONE if nothing."""
     ns, nr = n[0], n[2]
-    volts, held = a[WISH + 3 + nr + 5], a[WISH + 3 + nr + 7]
+    volts, amps, held = a[WISH + 3 + nr + 5], a[WISH + 3 + nr + 6], a[WISH + 3 + nr + 7]
     if held == HELD_COLLAPSE or not np.isfinite(y[1] + volts + y[2]):
         return COLLAPSE
-    if volts < w[0]:
+    if volts + amps * w[6] < w[0]:
         return CUT_OFF
     if y[2 + ns] > w[1]:
         return HOT

@@ -92,11 +92,12 @@ class _Journey:
         parts, parameters = self._seams()
         n = np.array([len(state), 1, len(self.driver.state())])
         control = np.array([math.copysign(1.0, speed) if speed else 0.0, 0.0, self._first_goal(), self.vehicle.effective_mass, 0.0])
-        watch = np.array([self.vehicle.controller.stop_voltage, self.vehicle.motor.temperature_limit, 0.0, 0.0, 0.0, 1.0])
+        stop, compensation = self._stop()
+        watch = np.array([stop, self.vehicle.motor.temperature_limit, 0.0, 0.0, 0.0, 1.0, compensation])
         marks = sorted({*self.route.nodes[1:-1], *(p for p, _ in self.route.limits[1:])} - {0.0})
         options = np.array([self.step, limit, between, *marks, self.route.length, math.inf])
         stops = np.array(self.route.stops, float).reshape(-1, 2)
-        width = 1 + len(y) + WISH + 3 + int(n[2]) + 13
+        width = 1 + len(y) + WISH + 3 + int(n[2]) + 14
         rows, events = np.zeros((int(limit / between) + 2500, width)), np.zeros((2000, 4))
         n_rows, n_events, ended = run(*parts, *parameters, n, y, control, watch, options, stops, rows, events)
         return Result(self.vehicle, self.route, self.wind, self.driver, rows[:n_rows].copy(), events[:n_events].copy(),
@@ -113,14 +114,21 @@ class _Journey:
 
     def _state(self, start: Any, speed: float) -> tuple[Any, Any]:
         """The store's state at the start, and the whole state of the loop."""
-        if isinstance(start, Result):
+        if hasattr(start, "end_state"):  # a ride or a charge
             store, drive = start.end_state(self.vehicle.store.kind)
         else:
-            store, drive = _started(self.vehicle.store, start), np.array([self.vehicle.road.air_temperature])
+            store, drive = started(self.vehicle.store, start, "ride"), np.array([self.vehicle.road.air_temperature])
         driver = self.driver.state()
         if speed and len(driver):
             driver = driver + speed
         return store, np.concatenate([[0.0, speed], store, drive, driver, np.zeros(len(LOSSES))])
+
+    def _stop(self) -> tuple[float, float]:
+        """Volts of the store at which the ride ends, and the resistance for which they are compensated."""
+        v = self.vehicle
+        if v.converter.kind != "none":  # the bus holds its volts: what ends the ride is the converter's own minimum
+            return v.converter.minimum_voltage, 0.0
+        return v.controller.stop_voltage, v.controller.sag_compensation
 
     def _first_goal(self) -> float:
         return self.route.stops[0][0] if self.route.stops else self.route.length
@@ -130,28 +138,31 @@ class _Journey:
         terminal, slope, _ = v.store.seam
         winds = self.route.head_winds(self.wind)
         parts = (terminal, slope, deliver, winding_slope, type(self.driver).wish, road_forces)
-        return parts, (v.store.parameters(), v.controller.parameters(v.motor, v.gearing, v.road.air_temperature),
+        air = v.road.air_temperature
+        return parts, (v.store.parameters(air), v.controller.parameters(v.motor, v.gearing, air, v.converter),
                        self.driver.parameters(self.route), road_parameters(v.road, v.mass, self.route, winds))
 
 
-def _started(store: Any, start: Any) -> Any:
-    """The state of a rested store at the asked start."""
+def started(store: Any, start: Any, what: str) -> Any:
+    """The state of a rested store at the asked start of a ride or a charge (`what`); only a charge begins at nothing."""
+    empty = what == "charge"
     if start is None:
-        return store.state_at(store.full_voltage)
+        return store.full_state()
     if isinstance(start, str) and start.strip().endswith("%"):
-        share = read(start, entry("usable_share"), "start of ride").value
-        if not 0 < share <= 1.2:
-            raise InputError("Input start of ride must be above 0 % and at most 120 % of the charge; "
-                             f"instead received {start!r}.")
+        share = read(start, entry("usable_share"), f"start of {what}").value
+        if not (0 < share or empty and share == 0) or share > 1.2:
+            least = "at least" if empty else "above"
+            raise InputError(f"Input start of {what} must be {least} 0 % and at most 120 % of the charge; instead received {start!r}.")
         if store.kind == "supply":
-            raise InputError("Input start of ride must be left out for a supply, which has no charge; "
+            raise InputError(f"Input start of {what} must be left out for a supply, which has no charge; "
                              f"instead received {start!r}.")
         return store.state_at_share(share)
-    volts = si(start, entry("open_voltage"), "start of ride")
-    if not 0 < volts <= 1000:
-        raise InputError(f"Input start of ride must be volts above zero; instead received {start}.")
+    volts = si(start, entry("open_voltage"), f"start of {what}")
+    if not (0 < volts or empty and volts == 0) or volts > 1000:
+        least = "from zero" if empty else "above zero"
+        raise InputError(f"Input start of {what} must be volts {least}; instead received {start}.")
     if store.kind == "supply" and volts != store.full_voltage:
-        raise InputError(f"Input start of ride must be the supply's own {store.full_voltage:g} V, or left out; "
+        raise InputError(f"Input start of {what} must be the supply's own {store.full_voltage:g} V, or left out; "
                          f"instead received {start}.")
     return store.state_at(volts)
 
@@ -188,12 +199,14 @@ class Result:
     def _energies(self, y: Any, height: Any) -> dict[str, Any]:
         """The ledger along the way: stored amounts from the states, losses as integrated; uses negative."""
         ns, nd, nr = self._sizes
-        parameters, stored = self.vehicle.store.parameters(), self.vehicle.store.seam[2]
+        parameters, stored = self.vehicle.store.parameters(self.vehicle.road.air_temperature), self.vehicle.store.seam[2]
         held = np.array([stored(np.ascontiguousarray(row), parameters) for row in y[:, 2:2 + ns]])
         mass = self.vehicle.effective_mass
         made = {"energy_store": held[0] - held, "energy_rider": np.zeros(len(y))}
         for i, key in enumerate(LOSSES):
             made[f"energy_{key}"] = -(y[:, 2 + ns + nd + nr + i] - y[0, 2 + ns + nd + nr + i])
+        if self.vehicle.converter.kind == "none":
+            del made["energy_converter"]
         made["energy_lift"] = -lift_energy(self.vehicle.mass, height - height[0])
         made["energy_kinetic"] = -(kinetic_energy(mass, y[:, 1]) - kinetic_energy(mass, float(y[0, 1])))
         return made
@@ -254,7 +267,7 @@ class Result:
 
     @cached_property
     def ledger(self) -> dict[str, float]:
-        return {key: float(self._columns[f"energy_{key}"][-1]) for key in KEYS}
+        return {key: float(self._columns[f"energy_{key}"][-1]) for key in KEYS if f"energy_{key}" in self._columns}
 
     @property
     def closure(self) -> float:

@@ -14,16 +14,18 @@ import sympy
 
 from evlab.equation import Equation, half
 from evlab.kernels import kernel
+from evlab.units import InputError
 
 __all__ = [
     "CapacitorBank", "Supply", "bank_capacitance", "bank_resistance", "branch_current", "branch_loss", "charge",
-    "collapse_voltage", "constant_current_energy", "constant_current_loss", "constant_current_time", "energy",
+    "cold_resistance", "collapse_voltage", "constant_current_energy", "constant_current_loss", "constant_current_time", "differential_capacitance", "energy",
     "matched_power", "redistribution_loss", "resistor_loss_share", "resistor_time", "resistor_time_constant", "settled_voltage",
-    "short_circuit_current", "slow_time_constant", "store_loss", "terminal_voltage", "usable_energy", "usable_share",
+    "short_circuit_current", "sloped_charge", "sloped_energy", "slow_time_constant", "store_loss", "terminal_voltage", "usable_energy", "usable_share",
     "voltage_under_power", "worst_cell_voltage",
 ]
 
 _LINEAR = "a linear capacitor; real ones hold up to 5 % less energy than C V^2/2 tells, since C falls with the volts"
+WINDOW_MIDDLE = 0.6  # of the rated volts: the middle of the window of IEC 62391-1, 80 % to 40 %, where a sheet's capacitance holds
 _BANK = "resistances by seconds (direct current), at 20 degC; three times as much when old or cold"
 
 energy = Equation(
@@ -161,36 +163,72 @@ worst_cell_voltage = Equation(
     title="The fullest cell of a string charged from empty: one cell as small as the spread allows, the others as large.",
     source=("derived",), tag="S13", within="charged from empty, no balancing", limits={"cell_tolerance": (0.0, 0.5)})
 
-# ---------------------------------------------------------------- the seam: capacitors, state (V1, V2), parameters (C1, C2, R2, R)
-_under_power, _half_cv2 = voltage_under_power.kernel, energy.kernel
-_branch, _branch_heat, _heat = branch_current.kernel, branch_loss.kernel, store_loss.kernel
+# ---------------------------------------------------------------- capacitance that grows with the volts
+_SLOPE = "first branch of a double-layer capacitor; the capacitance is the differential one, dQ/dV = C_0 + k_V V"
+
+differential_capacitance = Equation(
+    "store.differential_capacitance", "capacitance",
+    lambda base_capacitance, capacitance_slope, voltage: base_capacitance + capacitance_slope * voltage,
+    title="Capacitance at a voltage, as a small step of the volts shows it.", source=("capacitor-branches",), tag="S11",
+    within=_SLOPE)
+
+sloped_charge = Equation(
+    "store.sloped_charge", "charge",
+    lambda base_capacitance, capacitance_slope, voltage: base_capacitance * voltage + half * capacitance_slope * voltage**2,
+    title="Charge in a capacitor whose capacitance grows with the volts.", source=("capacitor-branches",), tag="S11", within=_SLOPE)
+
+sloped_energy = Equation(
+    "store.sloped_energy", "energy",
+    lambda base_capacitance, capacitance_slope, voltage:
+        half * base_capacitance * voltage**2 + capacitance_slope * voltage**3 / 3,
+    title="Energy in a capacitor whose capacitance grows with the volts.", source=("capacitor-branches",), tag="S11",
+    within=_SLOPE + "; where Q/V itself is called the capacitance, the last term is two thirds")
+
+cold_resistance = Equation(
+    "store.cold_resistance", "cold_resistance",
+    lambda store_resistance, doubling_fall, reference_temperature, cell_temperature:
+        store_resistance * 2 ** ((reference_temperature - cell_temperature) / doubling_fall),
+    title="Resistance of a cold bank: doubled at 40 degC below zero.", source=("edlc-cold",), tag="S18",
+    within="-40 degC to 65 degC", limits={"cell_temperature": (233.15, 338.15)})
+
+
+# ---------------------------------------------------------------- the seam: capacitors
+# state (V1, V2, V3), parameters (C1 at no volts, its slope, C2, R2, C3, R3, R); a branch that is not there has no capacitance
+_under_power, _heat = voltage_under_power.kernel, store_loss.kernel
+_branch, _branch_heat, _half_cv2 = branch_current.kernel, branch_loss.kernel, energy.kernel
+_farad, _sloped = differential_capacitance.kernel, sloped_energy.kernel
 
 
 @kernel("terminal")
 def bank_terminal(x, p, power):  # type: ignore[no-untyped-def]  # compiled: types stand in kernels.SEAMS
-    if x[0] * x[0] < 4.0 * p[3] * power or x[0] <= 0.0:
+    if x[0] * x[0] < 4.0 * p[6] * power or x[0] <= 0.0:
         return np.nan, np.nan
-    volts = _under_power(x[0], p[3], power)
+    volts = _under_power(x[0], p[6], power)
     return volts, power / volts
 
 
 @kernel("store slope")
 def bank_slope(x, p, amps, out):  # type: ignore[no-untyped-def]
-    out[2] = _heat(amps, p[3])
-    if p[1] <= 0.0:  # no slow branch: its volts go with the others
-        out[0] = out[1] = -amps / p[0]
-        out[3] = 0.0
-        return
-    across = _branch(x[0], x[1], p[2])
-    out[0] = -(amps + across) / p[0]
-    out[1] = across / p[1]
-    out[3] = _branch_heat(x[0], x[1], p[2])
+    out[3], out[4] = _heat(amps, p[6]), 0.0
+    flow, there = amps, 1.0 / _farad(p[0], p[1], x[0])
+    if p[2] > 0.0:
+        across = _branch(x[0], x[1], p[3])
+        out[1], flow = across / p[2], flow + across
+        out[4] += _branch_heat(x[0], x[1], p[3])
+    if p[4] > 0.0:
+        across = _branch(x[0], x[2], p[5])
+        out[2], flow = across / p[4], flow + across
+        out[4] += _branch_heat(x[0], x[2], p[5])
+    out[0] = -flow * there
+    if p[2] <= 0.0:
+        out[1] = out[0]
+    if p[4] <= 0.0:
+        out[2] = out[0]
 
 
 @kernel("stored")
 def bank_stored(x, p):  # type: ignore[no-untyped-def]
-    slow = _half_cv2(p[1], x[1]) if p[1] > 0.0 else 0.0
-    return _half_cv2(p[0], x[0]) + slow
+    return _sloped(p[0], p[1], x[0]) + p[2] * x[1] * x[1] / 2.0 + p[4] * x[2] * x[2] / 2.0
 
 
 # the seam: supply, state (charge given), parameters (volts, resistance)
@@ -231,19 +269,40 @@ class CapacitorBank:
     cell_surge_voltage: float
     cell_tolerance: float
     charge_voltage: float
+    capacitance_slope: float
+    overnight_share: float
+    overnight_resistance: float
+    cell_leakage: float
+    bleed_resistance: float
+    clamp_voltage: float
+    clamp_current: float
+    fuse_current: float
+    fuse_voltage: float
+    fuse_breaking_current: float
+    lead_area: float
     mass: float
 
     kind: ClassVar[str] = "capacitors"
     seam: ClassVar[tuple[Any, ...]] = (bank_terminal, bank_slope, bank_stored)
 
+    def __post_init__(self) -> None:
+        shares = self.slow_share + self.overnight_share
+        if shares >= 1:
+            raise InputError("Input overnight_share of [store] must leave something to the fast branch, together with slow_share "
+                             f"below 100 %; instead received {100 * shares:g} % for both.")
+        if self.parameters()[0] <= 0:
+            most = (1 - shares) * self.cell_capacitance / (WINDOW_MIDDLE * self.cell_rated_voltage)
+            raise InputError(f"Input capacitance_slope of [store] must be below {most:.4g} F/V, or the empty cell has no "
+                             f"capacitance left; instead received {self.capacitance_slope:g} F/V.")
+
     @property
     def capacitance(self) -> float:
-        """Capacitance of the bank, both branches together [F]."""
+        """Capacitance of the bank, all branches together, at the middle of the standard window [F]."""
         return bank_capacitance(self.cell_capacitance, self.strings_in_parallel, self.cells_in_series)
 
     @property
     def resistance(self) -> float:
-        """Resistance of the bank: cells, joints, leads and fuse [ohm]."""
+        """Resistance of the bank at 20 degC: cells, joints, leads and fuse [ohm]."""
         return bank_resistance(self.cells_in_series, self.cell_resistance, self.joint_resistance,
                                self.strings_in_parallel, self.lead_resistance)
 
@@ -261,37 +320,62 @@ class CapacitorBank:
     def full_voltage(self) -> float:
         return self.charge_voltage
 
-    def parameters(self) -> Any:
-        """(C1, C2, R2, R) of the seam."""
-        whole = self.capacitance
-        return np.array([(1 - self.slow_share) * whole, self.slow_share * whole, self.slow_resistance, self.resistance])
+    def parameters(self, temperature: float = 293.15) -> Any:
+        """The flat array of the seam for cells of this temperature [K]."""
+        n, whole = self.cells_in_series, self.capacitance
+        slope = self.capacitance_slope * self.strings_in_parallel / n**2
+        slow, overnight = self.slow_share * whole, self.overnight_share * whole
+        empty = whole - slow - overnight - slope * WINDOW_MIDDLE * self.cell_rated_voltage * n
+        cells = self.resistance - self.lead_resistance
+        warm = cold_resistance(cells, cell_temperature=temperature) if temperature != 293.15 else cells
+        return np.array([empty, slope, slow, self.slow_resistance, overnight, self.overnight_resistance,
+                         warm + self.lead_resistance])
+
+    def full_state(self) -> Any:
+        """The state of a bank charged and rested."""
+        return self.state_at(self.charge_voltage)
 
     def state_at(self, volts: float) -> Any:
         """The state of a rested bank at these open-circuit volts."""
-        return np.array([volts, volts])
+        return np.array([volts, volts, volts], float)
 
     def state_at_share(self, share: float) -> Any:
-        """The state of a rested bank that holds this share of its full charge (charge goes with the volts)."""
-        return self.state_at(share * self.charge_voltage)
+        """The state of a rested bank that holds this share of its full charge."""
+        return self.state_at(self._rested(share * self._charge(self.full_state())))
 
     def open_voltage(self, state: Any) -> float:
         """Volts at the terminals with no current: those of the fast branch [V]."""
         return float(state[0])
 
+    def energy(self, state: Any) -> float:
+        """What it holds [J]."""
+        return float(bank_stored(np.asarray(state, float), self.parameters()))
+
     def rested_voltage(self, state: Any) -> float:
-        """Volts after a long rest [V]."""
-        if self.slow_share == 0:
-            return float(state[0])
-        c1, c2, _, _ = self.parameters()
-        return settled_voltage(float(c1), float(state[0]), float(c2), float(state[1]))
+        """Volts after a long rest: the charge is kept [V]."""
+        return self._rested(self._charge(state))
 
     def rested_after(self, state: Any, seconds: float) -> float:
         """Volts at the terminals after a rest of so many seconds [V]."""
-        if self.slow_share == 0:
-            return float(state[0])
-        c1, c2, r2, _ = (float(x) for x in self.parameters())
-        end = self.rested_voltage(state)
-        return end + (float(state[0]) - end) * math.exp(-seconds / slow_time_constant(r2, c1, c2))
+        from scipy.integrate import solve_ivp
+
+        p, out = self.parameters(), np.zeros(5)
+
+        def slopes(_: float, x: Any) -> Any:
+            bank_slope(x, p, 0.0, out)
+            return out[:3].copy()
+
+        return float(solve_ivp(slopes, (0.0, seconds), np.asarray(state, float), method="LSODA", rtol=1e-9, atol=1e-9).y[0, -1])
+
+    def _charge(self, state: Any) -> float:
+        p = self.parameters()
+        return float(sloped_charge(p[0], p[1], state[0])) + float(p[2] * state[1] + p[4] * state[2])
+
+    def _rested(self, charge: float) -> float:
+        """Volts at which all branches together hold this charge [C]."""
+        p = self.parameters()
+        linear, slope = float(p[0] + p[2] + p[4]), float(p[1])
+        return 2 * charge / (linear + math.sqrt(linear**2 + 2 * slope * charge))
 
 
 @dataclass(frozen=True)
@@ -309,8 +393,17 @@ class Supply:
     def full_voltage(self) -> float:
         return self.voltage
 
-    def parameters(self) -> Any:
+    def parameters(self, temperature: float = 293.15) -> Any:
+        """The flat array of the seam; a supply stands in a warm room."""
         return np.array([self.voltage, self.resistance])
+
+    def full_state(self) -> Any:
+        """The only state a supply has; its volts are its own."""
+        return np.zeros(1)
+
+    def energy(self, state: Any) -> float:
+        """Minus what it has given [J]: it has no end."""
+        return float(supply_stored(np.asarray(state, float), self.parameters()))
 
     def state_at(self, volts: float) -> Any:
         """The only state a supply has; its volts are its own."""

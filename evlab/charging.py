@@ -1,0 +1,505 @@
+"""Charging: a store on a charger, stage by stage, with every joule accounted for.
+
+Stages are smooth: SciPy's solver runs each one up to the instant at which something changes, which it finds.  A bank is two
+groups of cells in series, the smallest cell and all others, each with its branches, leakage, bleeder and clamp.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from evlab import cautions as rules
+from evlab.chargers import charges_per_source
+from evlab.glossary import entry
+from evlab.lithium import pack_slope, pack_stored
+from evlab.riding import started
+from evlab.store import bank_slope, bank_stored
+from evlab.units import InputError, read, si
+
+__all__ = ["ChargeEvent", "ChargeResult", "charge"]
+
+LOSSES = ("esr", "slow_branch", "leakage", "clamps", "converter", "cable")
+ROWS = 160  # rows of a stage's table
+RAMP = 0.01  # V: a clamp draws its whole current so far above its volts
+DAY = 86400.0
+LATE = 12  # at a pace that needs so many times the time limit, the charger gives up
+OVER_FULL = 0.05  # V above full at which a protection board switches a lithium cell off (common practice)
+
+
+@dataclass(frozen=True)
+class ChargeEvent:
+    """Something that happened: time [s], volts at the terminals, its kind, and a few words."""
+
+    time: float
+    volts: float
+    kind: str
+    words: str
+
+
+# ---------------------------------------------------------------- the stores as a charger sees them
+class _Bank:
+    """A capacitor bank as its smallest cell and the others.  State: three branch volts of each, of one cell."""
+
+    def __init__(self, store: Any, temperature: float) -> None:
+        self.store, n, t = store, store.cells_in_series, store.cell_tolerance if store.cells_in_series > 1 else 0.0
+        mean = (1 / (1 - t) + (n - 1) / (1 + t)) / n  # the string keeps the capacitance that the file states
+        self.parts = ((1, mean * (1 - t)), (n - 1, mean * (1 + t)))
+        whole = store.parameters(temperature)
+        cell = whole * np.array([n, n * n, n, 1 / n, n, 1 / n, 0.0])
+        self.p = [cell * np.array([f, f, f, 1 / f, f, 1 / f, 0.0]) for _, f in self.parts]
+        self.ohm = float(whole[6])
+        leak = store.cell_leakage / store.cell_rated_voltage if store.cell_leakage else 0.0
+        bleed = 1 / store.bleed_resistance if store.bleed_resistance else 0.0
+        self.siemens = leak * store.strings_in_parallel + bleed
+        self.rated, self.limit = store.cell_rated_voltage, store.cell_surge_voltage
+        self.work = np.zeros(5)
+
+    def split(self, state: Any) -> Any:
+        """The cells' volts of a bank charged from empty: the same charge in every cell."""
+        n = self.store.cells_in_series
+        return np.concatenate([np.asarray(state, float) / (n * f) for _, f in self.parts])
+
+    def join(self, x: Any) -> Any:
+        return x[:3] + self.parts[1][0] * x[3:6]
+
+    def inside(self, x: Any) -> float:
+        return float(x[0] + self.parts[1][0] * x[3])
+
+    def resistance(self, x: Any) -> float:
+        return self.ohm
+
+    def slopes(self, x: Any, amps: float) -> tuple[list[float], list[float]]:
+        """Rates of the state while amps flow in, and the losses slow branch, leakage, clamps [W]."""
+        rates: list[float] = []
+        slow = leakage = clamps = 0.0
+        for k, (count, _) in enumerate(self.parts):
+            volts = x[3 * k]
+            leak, clamp = volts * self.siemens, self._clamp(volts)
+            bank_slope(x[3 * k:3 * k + 3], self.p[k], leak + clamp - amps, self.work)
+            rates += [float(r) for r in self.work[:3]]
+            slow += count * float(self.work[4])
+            leakage, clamps = leakage + count * leak * volts, clamps + count * clamp * volts
+        return rates, [slow, leakage, clamps]
+
+    def _clamp(self, volts: float) -> float:
+        over = (volts - self.store.clamp_voltage) / RAMP
+        return float(self.store.clamp_current * min(max(over, 0.0), 1.0))
+
+    def stored(self, x: Any) -> float:
+        return sum(count * float(bank_stored(np.ascontiguousarray(x[3 * k:3 * k + 3]), self.p[k]))
+                   for k, (count, _) in enumerate(self.parts))
+
+    def cells(self, x: Any, volts: float) -> tuple[float, float]:
+        """Volts of the fullest cell and of the mean one."""
+        return float(max(x[0], x[3]) if self.parts[1][0] else x[0]), self.inside(x) / self.store.cells_in_series
+
+    def share(self, x: Any) -> float:
+        return self.store._charge(self.join(x)) / self.store._charge(self.store.full_state())
+
+    def pace(self, x: Any, rates: Any, amps: float, stop: float) -> float:
+        """Share of what is left to do that is done in a second at the present rate."""
+        left = stop - self.inside(x) - amps * self.ohm
+        return float((rates[0] + self.parts[1][0] * rates[3]) / left) if left > 0 else 1.0
+
+
+class _Pack:
+    """A lithium pack.  State: state of charge, volts of the slow branch."""
+
+    def __init__(self, store: Any, temperature: float) -> None:
+        self.store, self.p, self.work = store, store.parameters(temperature), np.zeros(4)
+        full = store.charge_voltage / store.cells_in_series
+        self.rated, self.limit = full + 1e-6, full + OVER_FULL
+
+    def split(self, state: Any) -> Any:
+        return np.asarray(state, float)
+
+    join = split
+
+    def inside(self, x: Any) -> float:
+        return float(self.store.open_voltage(x))
+
+    def resistance(self, x: Any) -> float:
+        pack_slope(np.ascontiguousarray(x[:2]), self.p, 1.0, self.work)
+        return float(self.work[2])  # the heat of one ampere
+
+    def slopes(self, x: Any, amps: float) -> tuple[list[float], list[float]]:
+        pack_slope(np.ascontiguousarray(x[:2]), self.p, -amps, self.work)
+        return [float(r) for r in self.work[:2]], [float(self.work[3]), 0.0, 0.0]
+
+    def stored(self, x: Any) -> float:
+        return float(pack_stored(np.ascontiguousarray(x[:2]), self.p))
+
+    def cells(self, x: Any, volts: float) -> tuple[float, float]:
+        return volts / self.store.cells_in_series, volts / self.store.cells_in_series
+
+    def share(self, x: Any) -> float:
+        return float(x[0])
+
+    def pace(self, x: Any, rates: Any, amps: float, stop: float) -> float:
+        return float(rates[0] / (1 - x[0])) if x[0] < 1 else 1.0
+
+
+_SIDES: dict[str, Any] = {"capacitors": _Bank, "lithium": _Pack}
+
+
+# ---------------------------------------------------------------- the run
+def charge(vehicle: Any, *, start: Any = None, stop: float | str | None = None, hold: float | str | None = None,
+           time_limit: float | str = DAY) -> ChargeResult:
+    """Charge the vehicle's store with its charger.
+
+    Parameters: `start`: None (a bank at the controller's stop volts, a lithium pack at 10 %), volts, "20 V", "30 %", or an
+    earlier ride or charge, whose states go on; `stop`, volts at the terminals at which it ends, by default the store's charge
+    volts; `hold`, a stage of constant volts after that, until the current has fallen to it ("0.3 A") or for a time ("5 min");
+    `time_limit` [s], by default a day.
+    Returns a ChargeResult.  Raises InputError in words for what cannot be.
+    """
+    store = vehicle.store
+    if store.kind not in _SIDES:
+        raise InputError(f"Input vehicle of charge must have a store that can be charged; instead received the kind {store.kind!r}.")
+    if start is None:
+        first = store.state_at(vehicle.controller.stop_voltage) if store.kind == "capacitors" else store.state_at_share(0.1)
+    else:
+        first = start.end_state(store.kind)[0] if hasattr(start, "end_state") else started(store, start, "charge")
+    until = store.charge_voltage if stop is None else si(stop, entry("last_voltage"), "stop of charge")
+    limit = si(time_limit, entry("time"), "time_limit of charge")
+    if not 0 < until < 1000:
+        raise InputError(f"Input stop of charge must be volts above zero; instead received {stop}.")
+    if not 0 < limit <= 1e8:
+        raise InputError(f"Input time_limit of charge must be seconds above zero; instead received {time_limit}.")
+    return _Run(vehicle, first, until, _hold(hold, vehicle.charger), limit).go(start)
+
+
+def _hold(hold: float | str | None, charger: Any) -> tuple[str, float] | None:
+    """("amps" or "time", value) of the constant-voltage stage."""
+    if hold is None:
+        return None
+    if charger.kind == "resistor":
+        raise InputError(f"Input hold of charge must be left out for a resistor, which holds no volts; instead received {hold!r}.")
+    if not isinstance(hold, str):
+        return "amps", si(hold, entry("charging_current"), "hold of charge")
+    last = hold.strip().rstrip(".").split(" ")[-1]
+    name, key = ("time", "time") if last in entry("time").accepts else ("charging_current", "amps")
+    value = read(hold, entry(name), "hold of charge").value
+    if not value > 0:
+        raise InputError(f"Input hold of charge must be a current or a time above zero; instead received {hold!r}.")
+    return key, value
+
+
+class _Run:
+    """One charge: state y is the store's, then losses in the order of LOSSES, energy and charge of the source."""
+
+    def __init__(self, vehicle: Any, first: Any, stop: float, hold: tuple[str, float] | None, limit: float) -> None:
+        self.vehicle, self.charger, self.stop, self.hold, self.limit = vehicle, vehicle.charger, stop, hold, limit
+        self.side = _SIDES[vehicle.store.kind](vehicle.store, vehicle.road.air_temperature)
+        x = self.side.split(first)
+        self.first, self.size = first, len(x)
+        self.y = np.concatenate([x, np.zeros(len(LOSSES) + 2)])
+        self.time, self.rows, self.spells, self.events = 0.0, [], [], []
+        self.blind = self.charger.programme == "until the volts drop"  # no end volts: only a drop would end it
+
+    # ------------------------------------------------------------ one instant
+    def amps(self, y: Any, held: str) -> float:
+        inside, ohm = self.side.inside(y), self.side.resistance(y)
+        if held == "constant voltage":
+            return max(self.stop - inside, 0.0) / ohm if ohm else 0.0
+        return self.charger.limits(inside, ohm)[held]
+
+    def terminals(self, y: Any, amps: float) -> float:
+        return self.side.inside(y) + amps * self.side.resistance(y)
+
+    def slopes(self, held: str) -> Callable[[float, Any], list[float]]:
+        c = self.charger
+
+        def rates(_: float, y: Any) -> list[float]:
+            amps, ohm = self.amps(y, held), self.side.resistance(y)
+            volts = self.side.inside(y) + amps * ohm
+            taken = c.source_amps(amps, volts)
+            made, lost = self.side.slopes(y, amps)
+            cable = amps**2 * c.cable_resistance + taken**2 * c.source_resistance
+            return [*made, amps**2 * ohm, *lost, c.loss(amps, volts, taken), cable, taken * c.source_voltage, taken]
+
+        return rates
+
+    # ------------------------------------------------------------ stages
+    def go(self, start: Any) -> ChargeResult:
+        outcome = self._refused()
+        held = "" if outcome else self._held(self.y)
+        while not outcome:
+            outcome, held = self._stage(held)
+        if not self.rows:
+            self.rows.append((0.0, self.y.copy(), "none"))
+        return ChargeResult(self, outcome, start)
+
+    def _refused(self) -> str:
+        """What keeps the charge from beginning; "" if nothing does."""
+        volts = self.side.inside(self.y)
+        if volts < self.charger.minimum_voltage:
+            self._tell("charger gave up", f"the store stands at {volts:.3g} V, and the charger refuses an output below "
+                       f"{self.charger.minimum_voltage:g} V: bring it up through a resistor first")
+            return "charger gave up"
+        if volts >= self.stop and not self.blind:
+            self._tell("full", f"the store stands at {volts:.4g} V already, with {self.stop:.4g} V to reach")
+            return "full"
+        return ""
+
+    def _held(self, y: Any) -> str:
+        """The limit that lets the least through."""
+        limits = self.charger.limits(self.side.inside(y), self.side.resistance(y))
+        return min(limits, key=lambda name: limits[name])
+
+    def _stage(self, held: str) -> tuple[str, str]:
+        """Run until something changes.  Returns the outcome ("" to go on) and what holds the charger next."""
+        from scipy.integrate import solve_ivp
+
+        watches = self._watches(held)
+        end = self.limit
+        if held == "constant voltage" and self.hold and self.hold[0] == "time":
+            end = min(end, self.time + self.hold[1])
+        began, y0 = self.time, self.y
+        for name, watch in watches.items():  # what is so from the start needs no search
+            if watch(began, y0) <= 0 and name != "another limit":
+                self._keep(held, began, np.array([began]), y0.reshape(-1, 1))
+                return self._after(name, held)
+        run = solve_ivp(self.slopes(held), (began, end), y0, method="LSODA", rtol=1e-9, atol=1e-9, first_step=min(1e-3, end - began),
+                        events=list(watches.values()), dense_output=True)
+        happened = [name for name, times in zip(watches, run.t_events, strict=True) if len(times)]
+        self.time, self.y = float(run.t[-1]), run.y[:, -1]
+        if happened:  # the last state is the one at the event
+            at = [name for name in watches if name in happened and run.t_events[list(watches).index(name)][-1] == run.t[-1]]
+            happened = at or happened
+        times = np.linspace(began, self.time, ROWS)
+        self._keep(held, began, times, np.column_stack([y0, run.sol(times[1:-1]), self.y]) if self.time > began else y0.reshape(-1, 1))
+        return self._after(happened[-1] if happened else "time", held)
+
+    def _watches(self, held: str) -> dict[str, Any]:
+        """What may end a stage: functions that fall through zero."""
+        side, c = self.side, self.charger
+
+        def volts_left(_: float, y: Any) -> float:
+            return self.stop - self.terminals(y, self.amps(y, held))
+
+        def another(_: float, y: Any) -> float:
+            limits = c.limits(side.inside(y), side.resistance(y))
+            return min([v for name, v in limits.items() if name != held], default=math.inf) - limits[held] + 1e-12
+
+        def cell_left(_: float, y: Any) -> float:
+            return float(side.limit - side.cells(y, self.terminals(y, self.amps(y, held)))[0])
+
+        def source_left(_: float, y: Any) -> float:
+            amps = self.amps(y, held)
+            taken = c.source_amps(amps, self.terminals(y, amps))
+            return c.source_current_limit - taken if taken == taken else -1.0
+
+        def pace(_: float, y: Any) -> float:
+            amps = self.amps(y, held)
+            return float(side.pace(y, side.slopes(y, amps)[0], amps, self.stop) - 1 / (LATE * self.limit))
+
+        def current_left(_: float, y: Any) -> float:
+            return self.amps(y, held) - (self.hold[1] if self.hold else 0.0)
+
+        watches: dict[str, Any] = {"source overloaded": source_left, "cell over its limit": cell_left}
+        if held == "constant voltage":
+            if self.hold and self.hold[0] == "amps":
+                watches["held"] = current_left
+        else:
+            if not self.blind:
+                watches |= {"charger gave up": pace, "stop": volts_left}
+            watches["another limit"] = another
+        if self.vehicle.store.kind == "lithium":
+            watches["counted full"] = lambda _, y: 1.0 - y[0]
+            if self.blind:
+                watches.pop("counted full")
+        for watch in watches.values():
+            watch.terminal, watch.direction = True, -1.0
+        return watches
+
+    def _after(self, name: str, held: str) -> tuple[str, str]:
+        amps = self.amps(self.y, held)
+        volts = self.terminals(self.y, amps)
+        if name == "another limit":
+            return "", self._held_by_another(held)
+        if name == "stop" and self.hold:
+            self._tell("constant voltage", f"the terminals reach {self.stop:.4g} V: from here on the charger holds them")
+            return "", "constant voltage"
+        if name == "charger gave up":
+            self._tell(name, self._why_slow(held, amps))
+            return name, held
+        if name == "source overloaded":
+            taken = self.charger.source_amps(amps, volts)
+            asked = f"{taken:.3g} A" if taken == taken else "more power than it can give at all"
+            self._tell(name, f"the charger asks its source for {asked}; {self.charger.source_current_limit:g} A is its limit")
+            return name, held
+        if name == "cell over its limit":
+            kind = "nobody stops it" if self.blind else name
+            waits = ", and the programme still waits for a drop of the volts" if self.blind else ""
+            self._tell(kind, f"the fullest cell passes {self.side.limit:.3g} V with {volts:.2f} V at the terminals{waits}")
+            return name, held
+        if name == "time" and self.time >= self.limit - 1e-9:
+            self._tell("time limit", f"{self.limit:g} s are over")
+            return "time limit", held
+        full = {"stop": f"the terminals reach {volts:.4g} V", "held": f"the current has fallen to {amps:.3g} A",
+                "time": f"the volts were held for {self.hold[1] if self.hold else 0:g} s",
+                "counted full": f"all its charge is back by the count, with {amps:.2g} A still flowing"}
+        self._tell("full", full[name])
+        return "full", held
+
+    def _held_by_another(self, held: str) -> str:
+        limits = self.charger.limits(self.side.inside(self.y), self.side.resistance(self.y))
+        limits.pop(held)
+        return min(limits, key=lambda name: limits[name])
+
+    def _why_slow(self, held: str, amps: float) -> str:
+        top = self.charger.highest_voltage
+        if top <= self.stop:
+            what = "its source has" if self.charger.kind == "resistor" else "the charger can give"
+            return f"{top:.4g} V is all that {what}, and {self.stop:.4g} V were to be reached"
+        return f"leakage, bleeders and clamps take all of its {amps:.3g} A: the volts do not rise any more"
+
+    def _tell(self, kind: str, words: str) -> None:
+        self.events.append(ChargeEvent(self.time, self.side.inside(self.y), kind, words))
+
+    def _keep(self, held: str, began: float, times: Any, states: Any) -> None:
+        self.rows += [(float(t), y, held) for t, y in zip(times, states.T, strict=True)]
+        self.spells.append((began, self.time, held))
+
+
+# ---------------------------------------------------------------- the result
+class ChargeResult:
+    """What a charge came to.  Columns are arrays in SI; `table()` gives them as a DataFrame, `units` their units.
+
+    Attributes: outcome ("full", "source overloaded", "cell over its limit", "charger gave up", "time limit"); reason;
+    duration [s]; start_voltage, end_voltage (terminals) and rested_voltage [V]; ledger {key: J} (the source positive, uses
+    negative, what the store takes among them); closure, closure_allowed [J]; events, spells (start, end, held by), cautions;
+    charges_per_source; efficiency.
+    """
+
+    def __init__(self, run: _Run, outcome: str, start: Any) -> None:
+        self.vehicle, self.outcome, self.stop, self.spells = run.vehicle, outcome, run.stop, run.spells
+        self._run, self._start = run, start
+
+    @cached_property
+    def _columns(self) -> dict[str, Any]:
+        run, side, c = self._run, self._run.side, self._run.charger
+        made: dict[str, list[Any]] = {name: [] for name in (
+            "time", "store_volts", "open_volts", "charging_amps", "charging_power", "source_amps", "worst_cell_volts",
+            "mean_cell_volts", "state_of_charge", "energy_source", "energy_store", *(f"energy_{k}" for k in LOSSES), "held_by")}
+        first = side.stored(run.rows[0][1])
+        for time, y, held in run.rows:
+            amps = run.amps(y, held) if held != "none" else 0.0
+            volts = run.terminals(y, amps)
+            row = (time, volts, side.inside(y), amps, volts * amps, c.source_amps(amps, volts), *side.cells(y, volts), side.share(y),
+                   y[run.size + len(LOSSES)], first - side.stored(y), *(-y[run.size:run.size + len(LOSSES)]), held)
+            for name, value in zip(made, row, strict=True):
+                made[name].append(value)
+        return {name: np.array(values) for name, values in made.items()}
+
+    def column(self, name: str) -> Any:
+        """One column as an array (SI); `held_by` is text.  An unknown name raises KeyError with the names there are."""
+        if name not in self._columns:
+            raise KeyError(f"A charge has no column {name!r}; it has {', '.join(self._columns)}.")
+        return self._columns[name]
+
+    @property
+    def units(self) -> dict[str, str]:
+        """{column: SI unit}; text columns have none."""
+        return {name: entry(name).unit for name in self._columns}
+
+    def table(self) -> Any:
+        """All columns as a pandas DataFrame, SI."""
+        import pandas as pd
+
+        return pd.DataFrame(self._columns)
+
+    # ------------------------------------------------------------ numbers
+    @property
+    def duration(self) -> float:
+        return self._run.time
+
+    @property
+    def start_voltage(self) -> float:
+        return self.vehicle.store.open_voltage(self._run.first)
+
+    @property
+    def end_voltage(self) -> float:
+        """Volts at the terminals in the last instant, under its current [V]."""
+        return float(self._columns["store_volts"][-1])
+
+    @property
+    def rested_voltage(self) -> float:
+        """Volts of the store after a long rest [V]."""
+        return self.vehicle.store.rested_voltage(self._run.side.join(self._run.y[:self._run.size]))
+
+    def end_state(self, kind: str) -> tuple[Any, Any]:
+        """(store's state, winding temperature) with which a ride goes on; the winding has cooled meanwhile."""
+        store, motor, air = self.vehicle.store, self.vehicle.motor, self.vehicle.road.air_temperature
+        if kind != store.kind:
+            raise InputError(f"Input start must be a result of a vehicle with a store of the kind {kind!r}; instead received one "
+                             f"with {store.kind!r}.")
+        warm = self._start.end_state(kind)[1] if hasattr(self._start, "end_state") else np.array([air])
+        cooled = air + (warm - air) * math.exp(-self.duration / (motor.thermal_resistance * motor.heat_capacity))
+        return self._run.side.join(self._run.y[:self._run.size]), cooled
+
+    @cached_property
+    def ledger(self) -> dict[str, float]:
+        keys = ("source", "store", *LOSSES)
+        return {key: float(self._columns[f"energy_{key}"][-1]) for key in keys}
+
+    @property
+    def closure(self) -> float:
+        """Sum of the ledger [J]: zero if every joule is accounted for."""
+        return math.fsum(self.ledger.values())
+
+    @property
+    def closure_allowed(self) -> float:
+        """A millionth of the energy drawn, and 0.02 J [J]."""
+        return 1e-6 * abs(self.ledger["source"]) + 0.02
+
+    @property
+    def efficiency(self) -> float:
+        """What the store gained over what the source gave."""
+        return -self.ledger["store"] / self.ledger["source"] if self.ledger["source"] else math.nan
+
+    @property
+    def charges_per_source(self) -> float:
+        """How often the source could do this; endless without a battery's charge."""
+        taken, c = float(self._run.y[-1]), self.vehicle.charger
+        return charges_per_source.floats(c.source_charge, c.source_share, taken) if taken and c.source_charge else math.inf
+
+    # ------------------------------------------------------------ what happened
+    @cached_property
+    def events(self) -> list[ChargeEvent]:
+        """In the order of time; among them the instant at which the fullest cell passes its rated volts."""
+        worst, at = self._columns["worst_cell_volts"], self._columns["time"]
+        over = np.flatnonzero(worst > self._run.side.rated)
+        found = list(self._run.events)
+        if len(over):
+            i = int(over[0])
+            found.append(ChargeEvent(float(at[i]), float(self._columns["store_volts"][i]), "cell above rated",
+                                     f"the fullest cell passes its rated {self._run.side.rated:.3g} V"))
+        found += [ChargeEvent(a, float(np.interp(a, at, self._columns["store_volts"])), held, f"{held} from here on")
+                  for a, _, held in self.spells[1:] if held != "constant voltage"]
+        return sorted(found, key=lambda e: e.time)
+
+    @property
+    def reason(self) -> str:
+        """One sentence: what ended the charge, and when."""
+        last = self._run.events[-1]
+        return f"After {self.duration:.1f} s {last.words}."
+
+    @cached_property
+    def cautions(self) -> list[Any]:
+        return rules.of_charge(self)
+
+    def _repr_html_(self) -> str:
+        from evlab.ride_words import charge_summary
+
+        return charge_summary(self)
+
+    def __repr__(self) -> str:
+        return f"<{self.outcome} after {self.duration:.1f} s, {self.end_voltage:.2f} V: {self.reason}>"
