@@ -48,6 +48,12 @@ SPELLINGS: dict[str, dict[str, str]] = {
     "per metre": {"1/m": "1/m"},
     "gas constant": {"J/(kg K)": "J/(kg*K)"},
     "angle": {"deg": "deg", "°": "deg", "rad": "rad"},
+    "capacitance slope": {"F/V": "F/V"},
+    "voltage rate": {"V/s": "V/s"},
+    "heating integral": {"A2 s": "A**2*s"},  # of the current squared: what fuses and wires are rated for
+    "wire constant": {"A √s/m2": "A*s**0.5/m**2"},
+    "resistivity": {"Ohm m": "ohm*m"},
+    "specific heat": {"J/(kg K)": "J/(kg*K)"},
 }
 
 # The SI unit of each family, as pint reads it: what the floats inside are in.
@@ -60,7 +66,8 @@ SI: dict[str, str] = {
     "temperature difference": "K", "temperature rate": "K/s", "thermal resistance": "K/W", "heat capacity": "J/K",
     "density": "kg/m**3",
     "pressure": "Pa", "turning speed": "rad/s", "per kelvin": "1/K", "per metre": "1/m", "gas constant": "J/(kg*K)",
-    "angle": "rad",
+    "angle": "rad", "capacitance slope": "F/V", "voltage rate": "V/s", "heating integral": "A**2*s",
+    "wire constant": "A*s**0.5/m**2", "resistivity": "ohm*m", "specific heat": "J/(kg*K)",
 }
 
 
