@@ -17,7 +17,7 @@ import numpy as np
 from evlab import cautions as rules
 from evlab.chargers import charges_per_source
 from evlab.glossary import entry
-from evlab.lithium import pack_slope, pack_stored
+from evlab.lithium import pack_inside, pack_ohms, pack_slope, pack_stored
 from evlab.riding import started
 from evlab.store import bank_slope, bank_stored
 from evlab.units import InputError, read, si
@@ -58,7 +58,8 @@ class _Bank:
         bleed = 1 / store.bleed_resistance if store.bleed_resistance else 0.0
         self.siemens = leak * store.strings_in_parallel + bleed
         self.rated, self.limit = store.cell_rated_voltage, store.cell_surge_voltage
-        self.work = np.zeros(5)
+        self.work, self.whole = np.zeros(5), [float(v) for v in store.parameters()]
+        self.full = self._held(store.full_state())
 
     def split(self, state: Any) -> Any:
         """The cells' volts of a bank charged from empty: the same charge in every cell."""
@@ -92,7 +93,7 @@ class _Bank:
         return float(self.store.clamp_current * min(max(over, 0.0), 1.0))
 
     def stored(self, x: Any) -> float:
-        return sum(count * float(bank_stored(np.ascontiguousarray(x[3 * k:3 * k + 3]), self.p[k]))
+        return sum(count * float(bank_stored(x[3 * k:3 * k + 3], self.p[k]))
                    for k, (count, _) in enumerate(self.parts))
 
     def cells(self, x: Any, volts: float) -> tuple[float, float]:
@@ -100,7 +101,12 @@ class _Bank:
         return float(max(x[0], x[3]) if self.parts[1][0] else x[0]), self.inside(x) / self.store.cells_in_series
 
     def share(self, x: Any) -> float:
-        return self.store._charge(self.join(x)) / self.store._charge(self.store.full_state())
+        return self._held(self.join(x)) / self.full
+
+    def _held(self, v: Any) -> float:
+        """Charge of a bank whose branches stand at these volts [C]."""
+        c, slope, slow, _, overnight, _, _ = self.whole
+        return float(c * v[0] + slope * v[0] ** 2 / 2 + slow * v[1] + overnight * v[2])
 
     def pace(self, x: Any, rates: Any, amps: float, stop: float) -> float:
         """Share of what is left to do that is done in a second at the present rate."""
@@ -122,18 +128,17 @@ class _Pack:
     join = split
 
     def inside(self, x: Any) -> float:
-        return float(self.store.open_voltage(x))
+        return float(pack_inside(x, self.p))
 
     def resistance(self, x: Any) -> float:
-        pack_slope(np.ascontiguousarray(x[:2]), self.p, 1.0, self.work)
-        return float(self.work[2])  # the heat of one ampere
+        return float(pack_ohms(x, self.p))
 
     def slopes(self, x: Any, amps: float) -> tuple[list[float], list[float]]:
-        pack_slope(np.ascontiguousarray(x[:2]), self.p, -amps, self.work)
+        pack_slope(x, self.p, -amps, self.work)
         return [float(r) for r in self.work[:2]], [float(self.work[3]), 0.0, 0.0]
 
     def stored(self, x: Any) -> float:
-        return float(pack_stored(np.ascontiguousarray(x[:2]), self.p))
+        return float(pack_stored(x, self.p))
 
     def cells(self, x: Any, volts: float) -> tuple[float, float]:
         return volts / self.store.cells_in_series, volts / self.store.cells_in_series
@@ -365,7 +370,7 @@ class _Run:
         self.events.append(ChargeEvent(self.time, self.side.inside(self.y), kind, words))
 
     def _keep(self, held: str, began: float, times: Any, states: Any) -> None:
-        self.rows += [(float(t), y, held) for t, y in zip(times, states.T, strict=True)]
+        self.rows += [(float(t), y, held) for t, y in zip(times, np.ascontiguousarray(states.T), strict=True)]
         self.spells.append((began, self.time, held))
 
 

@@ -141,13 +141,20 @@ def _tabled(p, z, column):  # type: ignore[no-untyped-def]
 
 
 @kernel("stored")
-def _ohms(x, p):  # type: ignore[no-untyped-def]
+def pack_ohms(x, p):  # type: ignore[no-untyped-def]
+    """Resistance at this state of charge, the slow branch aside."""
     return p[1] * max(_tabled(p, min(max(x[0], 0.0), 1.0), 2), 0.0) + p[2]
+
+
+@kernel("stored")
+def pack_inside(x, p):  # type: ignore[no-untyped-def]
+    """Volts with no current, the slow branch still loaded."""
+    return p[5] * _tabled(p, x[0], 1) - x[1]
 
 
 @kernel("terminal")
 def pack_terminal(x, p, power):  # type: ignore[no-untyped-def]
-    inside, ohm = p[5] * _tabled(p, x[0], 1) - x[1], _ohms(x, p)
+    inside, ohm = pack_inside(x, p), pack_ohms(x, p)
     if (x[0] <= 0.0 and power > 0.0) or inside <= 0.0 or inside * inside < 4.0 * ohm * power:
         return np.nan, np.nan
     volts = _under_power(inside, ohm, power)
@@ -157,7 +164,7 @@ def pack_terminal(x, p, power):  # type: ignore[no-untyped-def]
 @kernel("store slope")
 def pack_slope(x, p, amps, out):  # type: ignore[no-untyped-def]
     out[0] = -amps / p[0]
-    out[2] = _heat(amps, _ohms(x, p))
+    out[2] = _heat(amps, pack_ohms(x, p))
     if p[3] <= 0.0:
         out[1] = out[3] = 0.0
         return
@@ -257,8 +264,7 @@ class LithiumPack:
 
     def open_voltage(self, state: Any) -> float:
         """Volts at the terminals with no current, the slow branch still loaded [V]."""
-        p = self.parameters()
-        return float(self.cells_in_series * _tabled(p, float(state[0]), 1) - state[1])
+        return float(pack_inside(np.asarray(state, float), self.parameters()))
 
     def rested_voltage(self, state: Any) -> float:
         """Volts after a long rest [V]."""
@@ -267,6 +273,10 @@ class LithiumPack:
     def rested_after(self, state: Any, seconds: float) -> float:
         """Volts at the terminals after a rest of so many seconds [V]."""
         return self.open_voltage([state[0], state[1] * math.exp(-seconds / self.branch_time) if self.branch_time else 0.0])
+
+    def inside(self, state: Any, parameters: Any) -> tuple[float, float]:
+        """Volts inside and the ohms before the terminals, with parameters for the cells' temperature."""
+        return float(pack_inside(state, parameters)), float(pack_ohms(state, parameters))
 
     def energy(self, state: Any) -> float:
         """What it holds: charge times open-circuit volts down to empty [J]."""

@@ -18,9 +18,9 @@ from evlab.units import InputError
 
 __all__ = [
     "CapacitorBank", "Supply", "bank_capacitance", "bank_resistance", "branch_current", "branch_loss", "charge",
-    "cold_resistance", "collapse_voltage", "constant_current_energy", "constant_current_loss", "constant_current_time", "differential_capacitance", "energy",
-    "matched_power", "redistribution_loss", "resistor_loss_share", "resistor_time", "resistor_time_constant", "settled_voltage",
-    "short_circuit_current", "sloped_charge", "sloped_energy", "slow_time_constant", "store_loss", "terminal_voltage", "usable_energy", "usable_share",
+    "cold_resistance", "collapse_voltage", "constant_current_energy", "constant_current_loss", "constant_current_time", "constant_power_time", "differential_capacitance", "energy",
+    "matched_power", "open_voltage_under_power", "redistribution_loss", "resistor_loss_share", "resistor_time", "resistor_time_constant", "settled_voltage",
+    "short_circuit_current", "sloped_charge", "sloped_energy", "slow_time_constant", "store_loss", "terminal_voltage", "usable_energy", "usable_power", "usable_share",
     "voltage_under_power", "worst_cell_voltage",
 ]
 
@@ -80,6 +80,25 @@ constant_current_loss = Equation(
     "store.constant_current_loss", "lost_energy",
     lambda store_current, store_resistance, time: store_current**2 * store_resistance * time,
     title="Heat in the resistance at a constant current.", source=("circuits",), tag="S5", within=_BANK)
+
+constant_power_time = Equation(
+    "store.constant_power_time", "time",
+    lambda capacitance, store_power, first_voltage, last_voltage, store_resistance:
+        capacitance / (2 * store_power) * (first_voltage**2 - last_voltage**2)
+        - store_resistance * capacitance * sympy.log(first_voltage / last_voltage),
+    title="Time at a constant power between two terminal voltages.", source=("derived",), tag="S6",
+    within="a linear capacitor, the last volts above collapse, u^2 > P R")
+
+open_voltage_under_power = Equation(
+    "store.open_voltage_under_power", "open_voltage",
+    lambda terminal_voltage, store_resistance, store_power: terminal_voltage + store_resistance * store_power / terminal_voltage,
+    title="Inner volts behind the terminals while a power is taken; they show again when it stops.",
+    source=("circuits",), tag="S6", within=_BANK)
+
+usable_power = Equation(
+    "store.usable_power", "usable_power", lambda voltage, store_resistance: 0.12 * voltage**2 / store_resistance,
+    title="Power that sheets call usable: a full bank gives it at 86 % of its volts.", source=("edlc-sheet-3000F",), tag="S7",
+    within="from full volts; at 95 % efficiency less, V^2/40R times V")
 
 voltage_under_power = Equation(
     "store.voltage_under_power", "terminal_voltage",
@@ -347,6 +366,10 @@ class CapacitorBank:
         """Volts at the terminals with no current: those of the fast branch [V]."""
         return float(state[0])
 
+    def inside(self, state: Any, parameters: Any) -> tuple[float, float]:
+        """Volts inside and the ohms before the terminals, with parameters for the cells' temperature."""
+        return float(state[0]), float(parameters[6])
+
     def energy(self, state: Any) -> float:
         """What it holds [J]."""
         return float(bank_stored(np.asarray(state, float), self.parameters()))
@@ -400,6 +423,10 @@ class Supply:
     def full_state(self) -> Any:
         """The only state a supply has; its volts are its own."""
         return np.zeros(1)
+
+    def inside(self, state: Any, parameters: Any) -> tuple[float, float]:
+        """Volts inside and the ohms before the terminals."""
+        return self.voltage, self.resistance
 
     def energy(self, state: Any) -> float:
         """Minus what it has given [J]: it has no end."""

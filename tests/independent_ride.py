@@ -66,7 +66,8 @@ def wanted(vehicle, route, s, approach):
 
 def ride(vehicle, route, volts, wind=0.0, approach=()):
     """(outcome, time, place, terminal volts, open volts V1 and V2, winding temperature) by SciPy's DOP853."""
-    c1, c2, r2, _ = vehicle.store.parameters()
+    b = vehicle.store
+    c1, c2, r2 = (1 - b.slow_share) * b.capacitance, b.slow_share * b.capacitance, b.slow_resistance
     d, m, me = vehicle.driver, vehicle.motor, vehicle.effective_mass
 
     def rates(t, y):

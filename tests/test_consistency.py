@@ -25,6 +25,7 @@ from evlab.equation import EQUATIONS
 from evlab.glossary import entry
 from evlab.route import Route, load_route
 from evlab.units import InputError
+from evlab.vehicle import load_vehicle
 
 ROUTES = reference.routes()
 NAMES = sorted(EQUATIONS)
@@ -176,24 +177,21 @@ def test_two_branches_side_by_side_are_one_when_nothing_lies_between():
 
 
 def test_what_a_bank_loses_at_rest_is_the_redistribution_loss():
-    bank = store.CapacitorBank(14, 1, 650.0, 0.8e-3, 0.2e-3, 1.5e-3, 0.08, 5.0, 2.7, 2.85, 0.02, 35.0, 3.6)
-    p, state, out = bank.parameters(), np.array([34.9, 30.6]), np.zeros(4)
+    bank = load_vehicle("two_shed_trike").store
+    p, state, out = bank.parameters(), np.array([34.9, 30.6, 34.9]), np.zeros(5)
     run = solve_ivp(
-        lambda _t, x: (store.bank_slope(x[:2].copy(), p, 0.0, out), [out[0], out[1], out[3]])[1],
+        lambda _t, x: (store.bank_slope(x[:3].copy(), p, 0.0, out), [*out[:3], out[4]])[1],
         (0.0, 1500.0),
         [*state, 0.0],
         rtol=1e-10,
         atol=1e-12,
     ).y[:, -1]
-    assert run[2] == pytest.approx(store.redistribution_loss(p[0], p[1], *state), rel=1e-8)
-    assert store.bank_stored(state, p) - store.bank_stored(run[:2].copy(), p) == pytest.approx(run[2], rel=1e-8)
+    assert run[3] == pytest.approx(store.redistribution_loss(p[0], p[2], *state[:2]), rel=1e-8)
+    assert store.bank_stored(state, p) - store.bank_stored(run[:3].copy(), p) == pytest.approx(run[3], rel=1e-8)
     assert bank.rested_voltage(state) == pytest.approx(run[0], rel=1e-10)
-    assert bank.rested_after(state, 30.0) == pytest.approx(
-        solve_ivp(
-            lambda _t, x: (store.bank_slope(x.copy(), p, 0.0, out), out[:2].copy())[1], (0.0, 30.0), state, rtol=1e-10, atol=1e-12
-        ).y[0, -1],
-        rel=1e-8,
-    )
+    tau = store.slow_time_constant(p[3], p[0], p[2])
+    end = store.settled_voltage(p[0], state[0], p[2], state[1])
+    assert bank.rested_after(state, 30.0) == pytest.approx(end + (state[0] - end) * math.exp(-30.0 / tau), rel=1e-8)
 
 
 # ---------------------------------------------------------------- power

@@ -64,6 +64,7 @@ SYMBOLS = (
     _symbol("branch_loss", "P_2", "power", "heat in the resistance of the slow branch", low=0, high=1e6),
     _symbol("store_loss", "P_s", "power", "heat in the resistance of the store", low=0, high=1e6),
     _symbol("store_power", "P", "power", "power at the terminals of the store", low=-1e6, high=1e6),
+    _symbol("usable_power", "P_{us}", "power", "power that sheets call usable", low=0, high=1e9),
     _symbol("matched_power", "P_{max}", "power", "largest power a store can give at all", low=0, high=1e9),
     _symbol("time", "t", "time", "time", low=0, high=1e9),
     _symbol("time_constant", r"\tau", "time", "time constant", low=0, high=1e9),
@@ -84,6 +85,8 @@ SYMBOLS = (
     _symbol("sag_compensation", "R_{comp}", "resistance", "resistance for which the stop volts are compensated", low=0, high=100),
     _symbol("first_share", "z_a", "none", "state of charge at the beginning", low=0, high=1),
     _symbol("last_share", "z_e", "none", "state of charge at the end", low=0, high=1),
+    _symbol("number_of_cells", "N", "none", "number of cells, before it is rounded up", low=0, high=1e6),
+    _symbol("power_needed", "P_n", "power", "power that is needed", low=0, high=1e6),
     # converter and charger
     _symbol("input_power", "P_{in}", "power", "power taken by a converter", low=-1e6, high=1e6),
     _symbol("output_power", "P_{out}", "power", "power given by a converter", low=-1e6, high=1e6),
