@@ -9,7 +9,7 @@ import datetime
 import hashlib
 import html
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -17,18 +17,21 @@ from typing import Any, NoReturn
 
 from evlab import data, keeping
 from evlab.cautions import Caution, of_vehicle
+from evlab.chargers import RegulatedCharger, ResistorCharger
 from evlab.controller import Controller
+from evlab.converter import Converter, NoConverter
 from evlab.driver import SetSpeed, ThrottleHeld
 from evlab.gearing import Gearing
 from evlab.glossary import GLOSSARY, Entry, nearest
+from evlab.lithium import CELL_VOLTS, LithiumPack
 from evlab.motor import DRESSES, Motor
 from evlab.road import Road, effective_mass
 from evlab.store import CapacitorBank, Supply
 from evlab.units import InputError, read
-from evlab.vehicle_file import KINDS, TABLES, fields_of, places, read_bytes, read_text, written
+from evlab.vehicle_file import KINDS, PARTS, TABLES, fields_of, places, read_bytes, read_text, written
 from evlab.vehicle_values import Known, Value, known, plain_basis, refuse, shown, with_known
 
-__all__ = ["Identity", "Load", "Vehicle", "load_vehicle"]
+__all__ = ["Costs", "Identity", "Load", "Vehicle", "load_vehicle"]
 
 
 @dataclass(frozen=True)
@@ -56,24 +59,37 @@ class Load:
         return self.rider + self.cargo
 
 
-_MAKERS: dict[str, Any] = {"vehicle": Identity, "load": Load, "motor": Motor, "controller": Controller,
-                           "gearing": Gearing, "road": Road}
+@dataclass(frozen=True)
+class Costs:
+    """The [costs] table: plain numbers, prices in the maker's own money, 0 where nothing is stated."""
+
+    store_price: float
+    store_cycles: float
+    store_years: float
+    energy_price: float
+    trips_per_day: float
+
+
+_MAKERS: dict[str, Any] = {"vehicle": Identity, "load": Load, "costs": Costs, **PARTS}
 
 
 class Vehicle:
-    """All parts of one vehicle, read-only: .vehicle .load .store .motor .controller .gearing .road .driver.
+    """All parts of one vehicle, read-only, one attribute for each table of its file.
 
     Made by `load_vehicle`, `Vehicle.from_text`, or from another one by `change` and `adopt`.
     """
 
     vehicle: Identity
     load: Load
-    store: CapacitorBank | Supply
+    store: CapacitorBank | LithiumPack | Supply
+    converter: NoConverter | Converter
     motor: Motor
     controller: Controller
     gearing: Gearing
     road: Road
     driver: SetSpeed | ThrottleHeld
+    charger: RegulatedCharger | ResistorCharger
+    costs: Costs
     _values: dict[str, Value]
     _origin: keeping.Origin
 
@@ -113,7 +129,7 @@ class Vehicle:
     @cached_property
     def mass(self) -> float:
         """Everything that is lifted: frame, allowance, parts, rider and cargo [kg]."""
-        parts = (self.store, self.motor, self.controller, self.gearing, self.load)
+        parts = (self.store, self.converter, self.motor, self.controller, self.gearing, self.load)
         return math.fsum([self.vehicle.frame_mass, self.vehicle.allowance_mass, *(p.mass for p in parts)])
 
     @cached_property
@@ -153,18 +169,19 @@ class Vehicle:
                load: Mapping[str, Any] | None = None, store: Mapping[str, Any] | None = None,
                motor: Mapping[str, Any] | None = None, controller: Mapping[str, Any] | None = None,
                gearing: Mapping[str, Any] | None = None, road: Mapping[str, Any] | None = None,
-               driver: Mapping[str, Any] | None = None) -> Vehicle:
+               driver: Mapping[str, Any] | None = None, converter: Mapping[str, Any] | None = None,
+               charger: Mapping[str, Any] | None = None, costs: Mapping[str, Any] | None = None) -> Vehicle:
         """A copy with other values; this one stays as it is.
 
         Parameters: `values`, {"store.cell_capacitance": "350 F"}; `vehicle`, `load`, `store`, `motor`, `controller`,
-        `gearing`, `road` and `driver`, the same by table: store={"cell_capacitance": 350.0}.
+        `gearing`, `road`, `driver`, `converter`, `charger` and `costs`, the same by table: store={"cell_capacitance": 350.0}.
         A number is SI, a text carries its unit, a Quantity is checked.  A new value counts as designed (chosen fields)
         or assumed (found ones); a number keeps the relative spread of what it replaces, a text says all there is.
-        Another store.kind (or driver.kind) needs the fields of that kind; those of the old one drop out.
+        Another kind (of store, converter, charger, driver) needs the fields of that kind; those of the old one drop out.
         Raises InputError in words; for an unknown name with the nearest one.
         """
         tables = {"vehicle": vehicle, "load": load, "store": store, "motor": motor, "controller": controller,
-                  "gearing": gearing, "road": road, "driver": driver}
+                  "gearing": gearing, "road": road, "driver": driver, "converter": converter, "charger": charger, "costs": costs}
         for name, rows in (("values", values), *tables.items()):
             if rows is not None and not isinstance(rows, Mapping):
                 raise refuse(f"{name} of change", "a mapping, like {'store.mass': '4 kg'} or store={'mass': '4 kg'}", rows)
@@ -172,7 +189,7 @@ class Vehicle:
         for table, rows in tables.items():
             given.update({f"{table}.{key}": raw for key, raw in (rows or {}).items()})
         now = dict(self._values)
-        for name in ("store.kind", "driver.kind"):
+        for name in (f"{table}.kind" for table in KINDS):
             if name in given:
                 now = _switch(now, name, given)
         for name, raw in given.items():
@@ -181,6 +198,13 @@ class Vehicle:
             now[name] = _changed(now[name], raw)
         kept = {t: getattr(self, t) for t in TABLES if not any(name.partition(".")[0] == t for name in given)}
         return Vehicle(now, self._origin, kept)
+
+    def with_store(self, other: Vehicle) -> Vehicle:
+        """A copy that carries the whole [store] of another vehicle, with all that is known of it, and its mass."""
+        if not isinstance(other, Vehicle):
+            raise refuse("other of with_store", "a vehicle", type(other).__name__)
+        now = {f: v for t in TABLES for f, v in (other if t == "store" else self)._values.items() if f.partition(".")[0] == t}
+        return Vehicle(now, self._origin, {t: getattr(self, t) for t in TABLES if t != "store"})
 
     def adopt(self, found: Any, only: Iterable[str] | None = None) -> Vehicle:
         """A copy with measured values taken over: basis "measured"; what was designed or assumed is kept beside it.
@@ -287,9 +311,25 @@ def _together(v: Vehicle) -> None:
         right = ["terminal"] if v.motor.kind == "brushed" else [d for d in DRESSES if d != "terminal"]
         must = " or ".join(f'"{d}"' for d in right) + f" for the kind {v.motor.kind!r}"
         raise wrong("motor.dress", must, repr(v.motor.dress))
-    if isinstance(v.store, CapacitorBank) and v.store.cell_surge_voltage < v.store.cell_rated_voltage:
-        must = f"at least the rated cell volts, {v.store.cell_rated_voltage:g} V"
-        raise wrong("store.cell_surge_voltage", must, f"{v.store.cell_surge_voltage:g} V")
+    _cells_together(v.store, wrong)
+    name, volts = "controller.stop_voltage", low
+    if isinstance(v.converter, Converter):
+        name, volts, bus = "converter.minimum_voltage", v.converter.minimum_voltage, v.converter.bus_voltage
+        if bus <= low:
+            raise wrong("converter.bus_voltage", f"above the stop volts, {low:g} V, or the drive never runs", f"{bus:g} V")
+    if volts >= v.store.full_voltage:
+        raise wrong(name, f"below the {v.store.full_voltage:.4g} V of the full store, or the drive never runs", f"{volts:g} V")
+
+
+def _cells_together(s: CapacitorBank | LithiumPack | Supply, wrong: Callable[[str, str, str], InputError]) -> None:
+    if isinstance(s, CapacitorBank) and s.cell_surge_voltage < s.cell_rated_voltage:
+        must = f"at least the rated cell volts, {s.cell_rated_voltage:g} V"
+        raise wrong("store.cell_surge_voltage", must, f"{s.cell_surge_voltage:g} V")
+    if isinstance(s, LithiumPack):
+        empty, _, full = (s.cells_in_series * cell for cell in CELL_VOLTS[s.chemistry])
+        if not empty < s.charge_voltage <= full * (1 + 1e-9):
+            must = f"above {empty:.4g} V and at most {full:.4g} V, the limits of {s.cells_in_series} {s.chemistry} cells"
+            raise wrong("store.charge_voltage", must, f"{s.charge_voltage:g} V")
 
 
 # ---------------------------------------------------------------- changes
@@ -299,7 +339,7 @@ def _no_field(name: object, there: Mapping[str, Value]) -> InputError:
         hint = f" It goes with another {e.table}.kind than {there[f'{e.table}.kind'].value!r}."
     else:
         table, _, key = str(name).partition(".")
-        homes = [f for f in there if f.partition(".")[2] == (key or table)]
+        homes = [f for f in there if f.partition(".")[2] == (key or table) or (key and f.startswith(str(name)))]
         hint = f" Did you mean {homes[0]!r}?" if homes and str(name) not in there else nearest(name, there)
     return refuse("name", "a field of the vehicle, like 'store.cell_capacitance'", repr(name), hint)
 
@@ -317,12 +357,17 @@ def _changed(old: Value, raw: Any) -> Value:
     return with_known(old, basis, this)
 
 
+# What both kinds of cells have and say of their own cells only.
+_OF_THE_CELLS = ("store.cells_in_series", "store.cell_resistance", "store.charge_voltage")
+
+
 def _switch(now: dict[str, Value], name: str, given: Mapping[str, Any]) -> dict[str, Value]:
-    """Another kind of store or driver: the old one's fields go; the new one's without a default must be given."""
+    """Another kind of a part: the old one's fields go; the new one's without a default must be given, cells anew."""
     table = name.partition(".")[0]
     kind = known(GLOSSARY[name], given[name], f"kind of [{table}]", numbers_are_si=True).value
     wanted = fields_of(table, kind)
-    lacking = [f for f in wanted if f not in now and f not in given and GLOSSARY[f].default is None]
+    stays = now if kind == now[name].value else {f: v for f, v in now.items() if f not in _OF_THE_CELLS}
+    lacking = [f for f in wanted if f not in stays and f not in given and GLOSSARY[f].default is None]
     if lacking:
         raise refuse(f"kind of [{table}]", f"changed to {kind!r} together with {', '.join(lacking)}", "the kind alone")
     made: dict[str, Value] = {}

@@ -14,37 +14,40 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from evlab import data, driver, store
+from evlab import chargers, converter, data, driver, store
 from evlab.controller import Controller
 from evlab.gearing import Gearing
 from evlab.glossary import GLOSSARY, Entry, nearest
+from evlab.lithium import LithiumPack
 from evlab.motor import Motor
 from evlab.road import Road
 from evlab.toml_lines import key_lines
-from evlab.units import InputError, read, write
+from evlab.units import InputError, read, to_shown, write
 from evlab.vehicle_values import BASES, Known, Value, known, plain_basis, refuse
 
-__all__ = ["FORMAT", "KINDS", "TABLES", "fields_of", "places", "read_bytes", "read_text", "written"]
+__all__ = ["FORMAT", "KINDS", "PARTS", "TABLES", "fields_of", "places", "read_bytes", "read_text", "written"]
 
 FORMAT = 1
 LARGEST = 1_000_000
-TABLES = ("vehicle", "load", "store", "motor", "controller", "gearing", "road", "driver")
-LATER = ("motor.magnets", "motor.winding", "charger", "costs")
+TABLES = ("vehicle", "load", "store", "converter", "motor", "controller", "gearing", "road", "driver", "charger", "costs")
+LATER = ("motor.magnets", "motor.winding")
 # The tables whose kind decides which fields they have, and the part each kind makes.
 KINDS: dict[str, dict[str, type]] = {
-    "store": {c.kind: c for c in (store.CapacitorBank, store.Supply)},
+    "store": {c.kind: c for c in (store.CapacitorBank, LithiumPack, store.Supply)},
+    "converter": {c.kind: c for c in (converter.NoConverter, converter.Converter)},
+    "charger": {c.kind: c for c in (chargers.RegulatedCharger, chargers.ResistorCharger)},
     "driver": {c.kind: c for c in (driver.SetSpeed, driver.ThrottleHeld)},
 }
-_PARTS: dict[str, type] = {"motor": Motor, "controller": Controller, "gearing": Gearing, "road": Road}
+PARTS: dict[str, type] = {"motor": Motor, "controller": Controller, "gearing": Gearing, "road": Road}
 _EXTRA = ("log", "sha256", "use")
 
 
 def fields_of(table: str, kind: str = "") -> tuple[str, ...]:
-    """The fields (dotted) that a table of the vehicle file has; for a store or driver, those of its kind."""
+    """The fields (dotted) that a table of the vehicle file has; where there are kinds, those of this one."""
     if table in KINDS:
         return (f"{table}.kind", *(f"{table}.{f.name}" for f in parts_of(KINDS[table][kind])))
-    if table in _PARTS:
-        return tuple(f"{table}.{f.name}" for f in parts_of(_PARTS[table]))
+    if table in PARTS:
+        return tuple(f"{table}.{f.name}" for f in parts_of(PARTS[table]))
     return tuple(name for name, e in GLOSSARY.items() if e.table == table)
 
 
@@ -178,10 +181,8 @@ def _format(book: Mapping[str, Any], where: Callable[[str], str]) -> None:
 
 
 def _known_table(table: str, got: Any, where: Callable[[str], str]) -> None:
-    ours = " ".join(f"[{t}]" for t in TABLES)
-    if table in LATER:
-        raise refuse(where(table), f"one of {ours}", f"[{table}], which is not in this version")
     if table not in TABLES:
+        ours = " ".join(f"[{t}]" for t in TABLES)
         homes = [e.table for e in GLOSSARY.values() if e.short == table and e.table in TABLES]
         hint = f" It belongs in [{homes[0]}]." if homes else nearest(table, TABLES)
         raise refuse(where(table), f"one of {ours}", repr(table), hint)
@@ -251,8 +252,11 @@ def _example(e: Entry) -> str:
     if e.kind == "switch":
         return "false"
     low, high = e.low or 0.0, e.high or 1.0
-    value = float(f"{(low * high) ** 0.5 if low > 0 else high / 10:.2g}")
-    return str(int(value)) if e.kind == "count" else str(_toml(e, Known(value), quotes=True))
+    value = (low * high) ** 0.5 if low > 0 else high / 10
+    if e.kind == "count":
+        return str(int(value))
+    number = f"{float(f'{to_shown(value, e) if e.unit else value:.2g}'):g}"
+    return f'"{number} {e.shown}"' if e.unit else number
 
 
 # ---------------------------------------------------------------- values to text
@@ -300,19 +304,13 @@ def _item(value: Value) -> Any:
     return item
 
 
-def _toml(e: Entry, this: Known, quotes: bool = False) -> Any:
+def _toml(e: Entry, this: Known) -> Any:
     """The value as TOML holds it; it reads back to the last bit."""
     if e.kind in ("text", "choice", "switch", "count"):
         return this.value
     if e.unit == "" and this.unit in (None, "") and this.spread is None:
         return float(this.value)
-    unit = this.unit if this.unit is not None else ("" if e.unit == "" else e.shown)
-    text = _exact(e, this, unit)
-    return f'"{text}"' if quotes else text
-
-
-def _exact(e: Entry, this: Known, unit: str) -> str:
-    text = write(this.value, e, this.spread, unit)
+    text = write(this.value, e, this.spread, this.unit if this.unit is not None else ("" if e.unit == "" else e.shown))
     back = read(text, e)
     if (back.value, back.spread) == (this.value, this.spread):
         return text

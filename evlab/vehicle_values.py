@@ -7,14 +7,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from evlab.glossary import SPELLINGS, Entry, entry
+from evlab.glossary import SPELLINGS, Entry, entry, nearest
 from evlab.units import InputError, read, si, write
 
 __all__ = ["BASES", "Known", "Value", "known", "plain_basis", "refuse", "shown", "with_known"]
 
 BASES = ("assumed", "designed", "measured")  # from the weakest to the strongest
 _WORDS = ("text", "choice", "switch")
-LATER = {("store.kind", "lithium"): "lithium is not in this version"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,8 +132,7 @@ def _word(e: Entry, raw: Any, where: str) -> Known:
     elif not isinstance(raw, str):
         raise refuse(where, "text in quotes", raw)
     elif e.choices and raw not in e.choices:
-        later = LATER.get((e.name, raw))
-        raise refuse(where, " or ".join(f'"{c}"' for c in e.choices), f"{raw!r}" + (f": {later}" if later else ""))
+        raise refuse(where, " or ".join(f'"{c}"' for c in e.choices), repr(raw), nearest(raw, e.choices))
     return Known(raw)
 
 

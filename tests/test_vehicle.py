@@ -141,8 +141,8 @@ SLIPS: dict[str, tuple[str, str, tuple[str, ...]]] = {
     "freewheel as text": ("freewheel = false", 'freewheel = "no"',
                           ("freewheel of [gearing]", "true or false, without quotes", "no")),
     "unknown kind": ('kind = "capacitors"', 'kind = "flywheel"',
-                     ("kind of [store]", '"capacitors" or "supply"', "'flywheel'")),
-    "lithium": ('kind = "capacitors"', 'kind = "lithium"', ("kind of [store]", "'lithium'", "not in this version")),
+                     ("kind of [store]", '"capacitors" or "lithium" or "supply"', "'flywheel'")),
+    "misspelt kind": ('kind = "capacitors"', 'kind = "lithum"', ("kind of [store]", "'lithum'", "Did you mean 'lithium'?")),
     "negative braking": ('braking_current_limit = "25 A"', 'braking_current_limit = "-25 A"',
                          ("braking_current_limit of [controller]", "zero or more", "'-25 A'")),
     "resume below stop": ('resume_voltage = "17 V"', 'resume_voltage = "14 V"',
@@ -151,7 +151,6 @@ SLIPS: dict[str, tuple[str, str, tuple[str, ...]]] = {
                               ("dress of [motor]", '"line rms"', "'three_phase'", "'terminal'")),
     "surge below rated": ('cell_surge_voltage = "2.85 V"', 'cell_surge_voltage = "2.5 V"',
                           ("cell_surge_voltage of [store]", "at least the rated cell volts, 2.7 V", "2.5 V")),
-    "table not in this version": ("[driver]", "[charger]", ("charger", "[store]", "not in this version")),
     "unknown table": ("[driver]", "[drivers]", ("drivers", "Did you mean 'driver'?")),
     "magnets": ("[controller]", "[motor.magnets]", ("magnets of [motor]", "not in this version")),
     "newer format": ("format = 1", "format = 2", ("format", "must be 1", "received 2", "newer version")),
@@ -214,6 +213,12 @@ def test_a_missing_key_is_named_with_an_example_and_the_line_of_its_table(gone: 
     table = "road" if gone.startswith("rolling") else "store"
     place = f"(bench.toml, line {line_of(text, f'[{table}]')})"
     assert f"{gone.partition(' ')[0]} of [{table}] {place} must be given, like {said}; instead received nothing" in message
+
+
+def test_another_kind_names_the_first_field_that_does_not_belong_to_it() -> None:
+    message = refusal(DEMO.replace('kind = "capacitors"', 'kind = "lithium"'))
+    assert f"cell_capacitance of [store] (bench.toml, line {line_of(DEMO, 'cell_capacitance')})" in message
+    assert "It goes with another kind than 'lithium'." in message
 
 
 def test_a_missing_table_names_its_first_field() -> None:
@@ -395,7 +400,7 @@ def test_numbers_are_si_text_and_quantities_carry_units(demo: Vehicle) -> None:
      f"(two_shed_trike.toml, line {line_of(DEMO, 'resume_voltage')}) must be at least the stop volts, 18 V"),
     ({"controller.resume_voltage": "1 V"}, "of [controller] must be at least the stop volts, 15 V; instead received 1 V"),
     ({"store.kind": "supply"}, "changed to 'supply' together with store.voltage, store.resistance"),
-    ({"store.kind": "lithium"}, "not in this version"),
+    ({"store.kind": "lithium"}, "changed to 'lithium' together with store.cells_in_series, store.chemistry, store.cell_charge, "),
     ({"motor.kind": "brushed"}, 'dress of [motor]'),
 ])
 def test_a_wrong_change_is_refused_in_words(demo: Vehicle, values: dict[str, object], said: str) -> None:

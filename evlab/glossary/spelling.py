@@ -13,7 +13,7 @@ SPELLINGS: dict[str, dict[str, str]] = {
     "count": {"": "dimensionless"},
     "mass": {"kg": "kg", "g": "g", "t": "metric_ton"},
     "length": {"m": "m", "mm": "mm", "cm": "cm", "km": "km"},
-    "area": {"m2": "m**2", "m²": "m**2", "cm2": "cm**2", "cm²": "cm**2"},
+    "area": {"m2": "m**2", "m²": "m**2", "cm2": "cm**2", "cm²": "cm**2", "mm2": "mm**2", "mm²": "mm**2"},
     "time": {"s": "s", "ms": "ms", "min": "min", "h": "h"},
     "speed": {"m/s": "m/s", "km/h": "km/h"},
     "acceleration": {"m/s2": "m/s**2", "m/s²": "m/s**2"},
@@ -28,10 +28,10 @@ SPELLINGS: dict[str, dict[str, str]] = {
     "emf constant": {"V s/rad": "V*s/rad", "Vs/rad": "V*s/rad", "V*s/rad": "V*s/rad", "V·s/rad": "V*s/rad",
                      "N m/A": "V*s/rad", "Nm/A": "V*s/rad", "N·m/A": "V*s/rad", "mV s/rad": "mV*s/rad"},
     "voltage": {"V": "V", "mV": "mV", "kV": "kV"},
-    "current": {"A": "A", "mA": "mA"},
+    "current": {"A": "A", "mA": "mA", "kA": "kA"},
     "resistance": {"Ohm": "ohm", "ohm": "ohm", "\u03a9": "ohm", "\u2126": "ohm", "mOhm": "mohm", "mohm": "mohm",
                    "m\u03a9": "mohm", "m\u2126": "mohm"},  # the Greek letter and the ohm sign look alike
-    "capacitance": {"F": "F", "mF": "mF", "kF": "kF"},
+    "capacitance": {"F": "F", "mF": "mF", "kF": "kF", "uF": "uF", "\u00b5F": "uF", "\u03bcF": "uF"},  # both micro signs
     "charge": {"C": "C", "Ah": "A*h", "mAh": "mA*h"},
     "energy": {"J": "J", "kJ": "kJ", "Wh": "W*h", "kWh": "kW*h"},
     "energy per length": {"J/m": "J/m", "Wh/km": "W*h/km"},
