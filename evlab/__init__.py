@@ -10,11 +10,12 @@ from typing import Any
 
 __version__ = "0.1.0"
 
-_STAGES = ("road", "store", "motor", "controller", "gearing", "units", "glossary", "plots", "workbench", "cautions",
-           "identification", "data")
+_STAGES = ("road", "store", "lithium", "balance", "wiring", "ageing", "cell_check", "chargers", "converter", "ragone", "motor",
+           "controller", "gearing", "units", "glossary", "plots", "workbench", "cautions", "identification", "data")
 _NAMES = {
     "load_vehicle": "vehicle", "Vehicle": "vehicle", "load_route": "route", "Route": "route", "Wind": "route",
-    "ride": "riding", "SetSpeed": "driver", "ThrottleHeld": "driver", "InputError": "units",
+    "ride": "riding", "charge": "charging", "discharge": "discharging", "plug_in": "plugging", "StoreCase": "store_case",
+    "SetSpeed": "driver", "ThrottleHeld": "driver", "InputError": "units",
 }
 
 _PUBLIC = ("__version__", *_STAGES, *_NAMES)

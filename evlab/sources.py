@@ -34,6 +34,7 @@ _ROWS = (
      "Jiya et al., Electronics 7 (2018) 268: review of circuit models", "memory"),
     ("edlc-sheet-3000F", "Maker's data sheet 1015370 of 2.7 V double-layer capacitors, 650 F to 3000 F", "read"),
     ("edlc-cold", "Makers' sheets of double-layer capacitors: ESR about twice at -40 degC", "memory"),
+    ("lithium-cells", "Makers' specifications of lithium cells: limits of volts, currents and temperatures", "memory"),
     ("lithium-cold", "Lithium cells: resistance two to three times at 10 to 20 degC below zero", "memory"),
     ("store-life", "Makers' sheets: double-layer capacitors half a million cycles and more; lithium cells 300 to 1000 until 80 % are left",
      "memory"),
@@ -51,6 +52,19 @@ _ROWS = (
      "Up to 60 V direct current counts as extra-low voltage in several standards (ES1 of IEC 62368-1, for one)", "memory"),
     ("en-15194", "EN 15194: electrically assisted cycles; its scope ends at 48 V", "memory"),
     ("si-2019", "The SI brochure: standard gravity 9.80665 m/s2 is the conventional value", "memory"),
+    ("iec-60364-4-43", "IEC 60364-4-43: a wire outlasts a short of up to 5 s while I2t stays below k2A2; k 115 A s^0.5/mm2, copper in PVC",
+     "memory"),
+    ("iec-60228", "IEC 60228, class 5: largest resistance of flexible copper cable at 20 degC, as four makers of cable print it", "read"),
+    ("onderdonk", "Brooks and Adam (2015), In Search for Preece and Onderdonk: the melting equation, derived, and what it assumes", "read"),
+    ("iso-8820-3", "ISO 8820-3, scope: blade fuse-links of 32 V or 58 V, up to 100 A, breaking capacity 1000 A", "read"),
+    ("copper-heat", "Handbooks: copper has 8960 kg/m3 and 385 J/(kg K)", "memory"),
+    ("edlc-sheet-350F", "Maker's data sheet 1017105 of 2.7 V double-layer capacitors of 310 F and 350 F", "read"),
+    ("edlc-sheet-5F", "Maker's data sheet 3001974 of a 2.7 V double-layer capacitor of 5 F: 1500 h at 65 degC, 10 years at 25 degC", "read"),
+    ("edlc-sheet-2000F", "Maker's data sheet (2014) of a 2.7 V double-layer capacitor of 2000 F: 2500 h at 65 degC, 10 years at 25 degC",
+     "read"),
+    ("endurance-2025", "Intell. Sustain. Manuf. 2 (2025) 10023: a year of endurance tests; no one factor for ten kelvin fits them", "read"),
+    ("iec-62391-1", "IEC 62391-1: capacitance between 80 % and 40 % of the rated volts, resistance by the straight line drawn back", "memory"),
+    ("iec-62576", "IEC 62576, annex C (a reprint was read): loss R Q2/t, currents that pass 95 % of the energy", "read"),
 )
 
 SOURCES: dict[str, Source] = {key: Source(key, words, mark) for key, words, mark in _ROWS}

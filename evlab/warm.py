@@ -6,11 +6,13 @@ import time
 
 
 def main() -> None:
-    """Ride once, and say how long compiling took."""
+    """Ride and charge once, and say how long compiling took."""
     began = time.perf_counter()
-    from evlab import load_vehicle, ride
+    from evlab import charge, load_vehicle, ride
 
-    ride(load_vehicle("two_shed_trike"), "two_sheds_up")
+    for name, route in (("two_shed_trike", "two_sheds_up"), ("kick_scooter", "park_path")):
+        ride(load_vehicle(name), route)
+        charge(load_vehicle(name))
     print(f"The ride is compiled and kept ({time.perf_counter() - began:.1f} s).")
 
 
