@@ -14,7 +14,7 @@ from evlab.motor import winding_resistance_hot
 from evlab.riding import ride
 from evlab.sources import cite
 from evlab.units import InputError, si
-from evlab.wiring import lead_heat, lead_resistance, precharge_current, voltage_drop
+from evlab.wiring import copper_resistance, precharge
 
 __all__ = ["PlugIn", "plug_in"]
 
@@ -72,7 +72,7 @@ def plug_in(vehicle: Any, other: Any, *, lead_length: float | str = 1.2, lead_ar
     if not area > 0:
         raise InputError("Input lead_area of plug_in must be given, like '6 mm2': the vehicle does not state it.")
     trial = vehicle.with_store(other)
-    ohm = float(lead_resistance(length, area))
+    ohm = float(copper_resistance(wire_length=length, wire_area=area))
     sides = [_side(v, ohm) for v in (vehicle, trial)]
     rows = tuple((name, sides[0][name], sides[1][name]) for name in sides[0])
     order = {"danger": 0, "caution": 1, "note": 2}
@@ -99,17 +99,16 @@ def _most(v: Any) -> float:
 def _side(v: Any, lead: float) -> dict[str, str]:
     store, c, amps = v.store, v.controller, _most(v)
     free, held = _stall(v)
-    spark = float(precharge_current(store.full_voltage, store.resistance + lead))
+    spark = precharge(store.full_voltage, c.bus_capacitance, c.precharge_resistance, source_resistance=store.resistance + lead)
     return {
         "Volts when full": f"{store.full_voltage:.2f} V (rating {c.voltage_rating:g} V)",
         "Stop volts": f"{c.stop_voltage:g} V" + (f" = {c.stop_voltage / store.cells_in_series:.2f} V a cell" if hasattr(store, "cells_in_series") else ""),
         "Energy when full": f"{store.energy(store.full_state()) / 3600:.1f} Wh",
         "Coil amps at a standstill": f"{free:.0f} A, held at {held:.0f} A",
-        f"Drop in the leads at {amps:.0f} A": f"{float(voltage_drop(amps, lead)):.2f} V",
-        f"Heat in the leads at {amps:.0f} A": f"{float(lead_heat(amps, lead)):.1f} W",
+        f"Drop in the leads at {amps:.0f} A": f"{amps * lead:.2f} V",
+        f"Heat in the leads at {amps:.0f} A": f"{amps**2 * lead:.1f} W",
         f"Drop inside at {amps:.0f} A": f"{amps * store.resistance:.2f} V",
-        "First amps into empty bus capacitors": f"{spark:.0f} A, or {store.full_voltage / c.precharge_resistance:.2f} A through "
-                                                f"{c.precharge_resistance:g} Ω",
+        "First amps into empty bus capacitors": f"{spark.direct:.0f} A, or {spark.peak:.2f} A through {c.precharge_resistance:g} Ω",
         "Speed where the volts end": f"{_top_speed(v):.1f} m/s",
         "Mass, all together": f"{v.mass:.1f} kg",
     }

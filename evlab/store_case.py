@@ -27,7 +27,8 @@ class StoreCase:
 
     `vehicle`; `power` [W], `current` [A] and `load` [ohm] of three discharges; `low`, `high` the tolerance of the cells as
     bought; `seed` of the drawn strings; `float_days` on the charger, with one cell that leaks `leak_factor` times as much;
-    `lead_length` [m] of all leads in a short circuit; `pack`, a vehicle with another store to hold beside it; `trip`, a ride.
+    `lead_length` [m] of all leads in a short circuit, of the store's
+    own section or, where it states none, `lead_area` [m2]; `pack`, a vehicle with another store to hold beside it; `trip`, a ride.
     """
 
     vehicle: Any
@@ -40,6 +41,7 @@ class StoreCase:
     float_days: float = 30.0
     leak_factor: float = 2.0
     lead_length: float = 1.0
+    lead_area: float = 6e-6
     pack: Any = None
     trip: Any = None
 
@@ -131,7 +133,9 @@ class StoreCase:
     @cached_property
     def short(self) -> Any:
         """A dead short at the end of the leads."""
-        return wiring.short_of(self.store, lead_length=self.lead_length)
+        return wiring.short_of(self.store, lead_length=self.lead_length,
+                               lead_area=getattr(self.store, "lead_area", 0.0) or self.lead_area,
+                               current_limit=self.vehicle.controller.store_current_limit)
 
     @cached_property
     def ragone(self) -> dict[str, tuple[Any, Any]]:
