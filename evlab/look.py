@@ -240,13 +240,14 @@ def limit(
 ) -> Callable[[float], None]:
     """A limit: a thin line with ticks on its forbidden side, as on a drawing.  It needs no colour.
 
-    Parameters: `axes`; `look`; `forbidden`, "above" or "below"; `spacing` of the ticks and `tick`, their length
+    Parameters: `axes`; `look`; `forbidden`, "above", "below" or "right"; `spacing` of the ticks and `tick`, their length
     [1/100 inch].
-    Returns a function that moves the line to a height of the axes.  Call it in build.
+    Returns a function that moves the line to a height of the axes (or, upright, to a place along them).  Call it in build.
     """
-    low, high = axes.get_xlim()
-    turn, (wide, tall) = 1 if forbidden == "above" else -1, extent(axes)
-    span = axes.get_ylim()[1] - axes.get_ylim()[0]
+    (wide, tall), (low, high), (foot, head) = extent(axes), axes.get_xlim(), axes.get_ylim()
+    if forbidden == "right":  # the same lying on its side
+        wide, tall, low, high, foot, head = tall, wide, foot, head, low, high
+    turn, span = -1 if forbidden == "below" else 1, head - foot
     feet = np.arange(spacing, wide - 0.5 * tick, spacing) / wide * (high - low) + low
     lean, rise = 0.58 * tick / wide * (high - low), turn * tick / tall * span
     nan = np.full_like(feet, np.nan)
@@ -255,7 +256,7 @@ def limit(
     line = look.live(axes.add_line(Line2D(xs, rises * np.nan, color=look.ink2, lw=0.9, ls="-", zorder=2.2)))
 
     def move(at: float) -> None:
-        line.set_ydata(at + rises)
+        line.set_data(*((at + rises, xs) if forbidden == "right" else (xs, at + rises)))
 
     return move
 

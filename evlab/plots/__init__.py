@@ -4,9 +4,17 @@ Each picture is ``build(figure, look) -> update(result, pinned=None) -> (alt tex
 result is taken by its attributes (columns, ledger, events, held, vehicle): they know no part and no ride by name.
 """
 
+from evlab.plots.cells import cell_fan, holding, worst_cells
 from evlab.plots.growth import ledger_growth
+from evlab.plots.joules import joule_bars
+from evlab.plots.planes import ragone_plane, short_circuit
 from evlab.plots.ranges import Ranges
 from evlab.plots.rulers import ledger_rulers
+from evlab.plots.store_ranges import ChargeRanges, StoreRanges
 from evlab.plots.strips import strip_chart
+from evlab.plots.timed import charge_chart, discharge_chart
 
-__all__ = ["Ranges", "ledger_growth", "ledger_rulers", "strip_chart"]
+__all__ = [
+    "ChargeRanges", "Ranges", "StoreRanges", "cell_fan", "charge_chart", "discharge_chart", "holding", "joule_bars",
+    "ledger_growth", "ledger_rulers", "ragone_plane", "short_circuit", "strip_chart", "worst_cells",
+]  # fmt: skip

@@ -36,26 +36,37 @@ class Ranges:
         """Ranges that hold this vehicle on this route at any wind, load and start voltage its limits allow."""
         controller, store = vehicle.controller, vehicle.store
         top = max((speed for _, speed in route.limits), default=5.0)
-        full = store.cells_in_series * store.cell_surge_voltage if store.kind == "capacitors" else 1.2 * store.voltage
         air = vehicle.road.air_temperature
         return cls(
             speed=(0.0, 1.35 * top),
-            volts=(0.0, full),
+            volts=(0.0, highest_volts(store)),
             amps=(-1.3 * controller.braking_current_limit, 1.2 * controller.coil_current_limit),
             coil=(air - 15.0, max(vehicle.motor.temperature_limit, air) + 15.0),
             energy=_most(vehicle, route),
         )
 
 
+def highest_volts(store: Any) -> float:
+    """What the axis of the store's volts must hold [V]: every cell at its surge limit, or a little over full."""
+    if store.kind == "capacitors":
+        return float(store.cells_in_series * store.cell_surge_voltage)
+    return float(1.05 * store.charge_voltage if store.kind == "lithium" else 1.2 * store.full_voltage)
+
+
+def usable_energy(vehicle: Any) -> float:
+    """Energy from full down to the stop volts (of a pack: down to empty), at rest [J]; endless from a supply."""
+    store = vehicle.store
+    if store.kind == "supply":
+        return math.inf
+    left = store.energy(store.state_at(vehicle.controller.stop_voltage)) if store.kind == "capacitors" else 0.0
+    return float(store.energy(store.full_state()) - left)
+
+
 def _most(vehicle: Any, route: Any) -> float:
     """The store's energy down to its stop voltage, or a high guess of what the road asks, whichever is less [J]."""
-    store = vehicle.store
     climbs = np.diff(route.heights)
     road = vehicle.mass * GRAVITY * (0.1 * route.length + float(climbs[climbs > 0].sum()) * 2)
-    if store.kind != "capacitors":
-        return road
-    farad = store.cell_capacitance * store.strings_in_parallel / store.cells_in_series
-    return min(road, 0.5 * farad * (store.charge_voltage**2 - vehicle.controller.stop_voltage**2))
+    return min(road, usable_energy(vehicle))
 
 
 def few_ticks(low: float, high: float, most: int) -> list[float]:

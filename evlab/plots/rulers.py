@@ -28,7 +28,8 @@ ORDER = (
     "slow_branch",
     "brake",
 )
-GIVERS = {"store": "the store", "lift": "the height", "kinetic": "the motion", "air": "the wind", "rider": "the rider"}
+GIVERS = {"store": "the store", "lift": "the height", "kinetic": "the motion", "air": "the wind"}
+GIVERS |= {"rider": "the rider", "source": "the source"}
 MARGIN, SMALL, BESIDE = (
     16.0,
     0.045,

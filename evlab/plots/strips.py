@@ -16,14 +16,18 @@ from evlab.plots.ribbon import Flags, Ribbon, TimeScale, axis_below
 from evlab.plots.sentences import curve, events_told, extreme, ride_alt, ride_reading, steepest
 
 LEFT, RIGHT, TOP, BELOW, GAP = 150.0, 142.0, 40.0, 97.0, 8.0  # margins and the gap between strips [1/100 inch]
-ROW = 34.0  # height of a name with its unit below it
+ROW, CASE = 34.0, 20.0  # height of a name with its unit below it, of a case
 HILLY = 0.01  # from this slope on, the ground is shaded
+Sides = tuple[float, float]  # margins left and right
 Traces = Mapping[str, tuple[Any, Any]]  # by name: x in SI, y in the shown unit
 
 
 @dataclass(frozen=True)
 class Strip:
-    """One strip: named curves, curves without a name, axis in shown units, share of the height, limit."""
+    """One strip: named curves, curves without a name, axis in shown units, share of the height, limit.
+
+    When it has `cases`, these are its curves, told at the right, and its one name is only its head.
+    """
 
     names: tuple[str, ...]
     low: float
@@ -32,6 +36,7 @@ class Strip:
     ticks: int = 3
     unnamed: tuple[str, ...] = ()
     limited: str = ""  # "above" or "below": the forbidden side of its limit
+    cases: tuple[str, ...] = ()
 
 
 def strip_chart(route: Any, ranges: Ranges) -> Build:
@@ -136,13 +141,15 @@ def _strips(route: Any, ranges: Ranges) -> list[Strip]:
     ]
 
 
-def stacked(desk: Desk, look: Look, strips: Sequence[Strip], length: float, top: float, below: float) -> list[Pane]:
+def stacked(
+    desk: Desk, look: Look, strips: Sequence[Strip], length: float, top: float, below: float, sides: Sides = (LEFT, RIGHT)
+) -> list[Pane]:
     """Panes from the top down, each with its share of the height between the margins `top` and `below`."""
     unit = (desk.high - top - below - GAP * (len(strips) - 1)) / sum(s.share for s in strips)
     at, panes = desk.high - top, []
     for strip in strips:
         at -= unit * strip.share
-        panes.append(Pane(desk, look, strip, length, at, unit * strip.share))
+        panes.append(Pane(desk, look, strip, length, at, unit * strip.share, sides))
         at -= GAP
     return panes
 
@@ -155,9 +162,12 @@ def traces(source: Any, names: Iterable[str], along: str) -> Traces:
 class Pane:
     """One strip on paper: names at the left, curves, readings at the right."""
 
-    def __init__(self, desk: Desk, look: Look, strip: Strip, length: float, bottom: float, tall: float):
+    def __init__(
+        self, desk: Desk, look: Look, strip: Strip, length: float, bottom: float, tall: float, sides: Sides = (LEFT, RIGHT)
+    ):
         self.desk, self.look, self.strip, self.middle = desk, look, strip, bottom + tall / 2
-        self.axes = desk.axes(LEFT, bottom, desk.wide - LEFT - RIGHT, tall)
+        self.tall, self.beyond = tall, desk.wide - sides[1] + 10
+        self.axes = desk.axes(sides[0], bottom, desk.wide - sum(sides), tall)
         self.axes.set(xlim=(0, length), ylim=(strip.low, strip.high), xticks=few_ticks(0, length, 5))
         below_top = strip.high - 4 * (strip.high - strip.low) / tall  # labels of neighbours keep apart
         ticks = few_ticks(strip.low, below_top, min(strip.ticks, int(tall / 13)))
@@ -168,20 +178,23 @@ class Pane:
                 strip.names[0] != "duty" or at < 100
             )  # the limit stands too near for a second line
         self._names()
-        moving = () if strip.names[0] == "slope" else strip.names + strip.unnamed
-        self.ghosts = {
-            n: look.live(self.axes.plot([], [], **(look.stroke(n, 1.1) | {"color": look.ink2}), zorder=2.6)[0])
-            for n in moving
-            if n not in strip.unnamed
-        }
-        self.curves = {
-            n: look.live(self.axes.plot([], [], **look.stroke(n, 1.4 if n in strip.unnamed else 2.0), zorder=3)[0])
-            for n in moving
-        }
+        self.ghosts = {n: self._curve(n, 1.1, 2.6, look.ink2) for n in self._moving() if n not in strip.unnamed}
+        self.curves = {n: self._curve(n, 1.4 if n in strip.unnamed else 2.0, 3) for n in self._moving()}
         self.hairs = look.live(self.axes.plot([], [], color=look.ink2, lw=0.8, ls=(0, (1.1, 2.2)), zorder=2.5)[0])
         self.end = look.live(self.axes.plot([], [], color=look.ink, lw=1.4, ls="-", zorder=5, clip_on=False)[0])
         self.bound: Callable[[float], None] = limit(self.axes, look, strip.limited) if strip.limited else _unbound
-        self.notes = {n: self._note(y, look.text(n), n in self.curves) for n, y in self._rows().items()}
+        rows = {} if strip.cases else self._rows()
+        self.notes: dict[str, tuple[Any, ...]] = {n: self._note(y, look.text(n), n in self.curves) for n, y in rows.items()}
+        self._cases()
+
+    def _moving(self) -> tuple[str, ...]:
+        if self.strip.cases or self.strip.names[0] == "slope":
+            return self.strip.cases
+        return self.strip.names + self.strip.unnamed
+
+    def _curve(self, name: str, wide: float, zorder: float, colour: str = "") -> Any:
+        stroke = self.look.stroke(name, wide) | ({"color": colour} if colour else {})
+        return self.look.live(self.axes.plot([], [], zorder=zorder, **stroke)[0])
 
     def _rows(self) -> dict[str, float]:
         """The height of each name's row."""
@@ -192,19 +205,31 @@ class Pane:
         for name, y in self._rows().items():
             entry = BOOK["quantity"][name]
             self.desk.text(8, y + 7.5, entry.get("short", entry["label"]), self.look.text(name), bold=True)
-            self.desk.sample(self.look, 8, y - 8, name)
-            self.desk.text(40, y - 8, "not to scale" if name == "height" else entry["unit"], self.look.ink2, QUIET)
+            if not self.strip.cases:
+                self.desk.sample(self.look, 8, y - 8, name)
+            unit = "not to scale" if name == "height" else entry["unit"]
+            self.desk.text(8 if self.strip.cases else 40, y - 8, unit, self.look.ink2, QUIET)
+
+    def _cases(self) -> None:
+        """At the right a sample and a reading for each case; the head's own quiet line stands under its unit."""
+        for i, name in enumerate(self.strip.cases):
+            y = self.middle + CASE * ((len(self.strip.cases) - 1) / 2 - i)
+            self.desk.sample(self.look, self.beyond, y, name)
+            text = self.look.live(self.desk.text(self.beyond + 33, y, "", self.look.text(name), QUIET))
+            self.notes[name] = (text,)
+        if self.strip.cases:
+            at = self.middle - 24
+            self.notes[self.strip.names[0]] = (self.look.live(self.desk.text(8, at, "", self.look.ink2, QUIET)),)
 
     def _note(self, y: float, colour: str, moves: bool) -> tuple[Any, Any]:
         """A reading with a quiet line under it; one that stays is a single line."""
-        x = self.desk.wide - RIGHT + 10
         upper, lower = (y + 8, y - 8) if moves else (y, y - 16)
-        pair = self.desk.text(x, upper, "", colour), self.desk.text(x, lower, "", self.look.ink2, QUIET)
+        pair = self.desk.text(self.beyond, upper, "", colour), self.desk.text(self.beyond, lower, "", self.look.ink2, QUIET)
         return (self.look.live(pair[0]), self.look.live(pair[1])) if moves else pair
 
     def note(self, name: str, words: str, quiet: str = "") -> None:
         """The reading at the right of a curve, and a quiet line under it."""
-        for text, new in zip(self.notes[name], (words, quiet), strict=True):
+        for text, new in zip(self.notes[name], (words, quiet), strict=False):
             text.set_text(new)
 
     def show(self, now: Traces, before: Traces, hairs: Sequence[float], end: float | None = None) -> None:

@@ -1,0 +1,89 @@
+"""One pair of axes with a head, ticks that stay, curves in the strokes of the book and their names beside them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from matplotlib.figure import Figure
+
+from evlab.look import QUIET, Desk, Look, beside
+from evlab.plots.ranges import few_ticks, thinned, tick_words
+from evlab.plots.ribbon import DAY, HOUR
+
+Label = tuple[float, str, str, bool]  # as evlab.look.beside takes them
+TIMES = (
+    (1e-3, "1 ms"), (1e-2, "10 ms"), (0.1, "0.1 s"), (1.0, "1 s"), (10.0, "10 s"), (60.0, "1 min"), (600.0, "10 min"),
+    (HOUR, "1 h"), (6 * HOUR, "6 h"), (DAY, "1 d"), (7 * DAY, "7 d"), (30 * DAY, "30 d"), (365 * DAY, "1 year"),
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Axis:
+    """Ends and ticks of an axis.  A logarithmic one is given, and drawn, as the decimal logarithm of its values."""
+
+    low: float
+    high: float
+    ticks: tuple[tuple[float, str], ...] = ()
+
+    @classmethod
+    def even(cls, low: float, high: float, most: int = 5) -> Axis:
+        """A few round numbers along an even axis."""
+        ticks = few_ticks(low, high, most)
+        return cls(low, high, tuple(zip(ticks, tick_words(ticks), strict=True)))
+
+    @classmethod
+    def log(cls, low: float, high: float, marks: Sequence[tuple[float, str]] = ()) -> Axis:
+        """The marks (value, words) that lie between two values, or the powers of ten."""
+        powers = range(math.ceil(math.log10(low) - 1e-9), math.floor(math.log10(high) + 1e-9) + 1)
+        told = marks or [(10.0**p, power(p)) for p in powers]
+        ticks = tuple((math.log10(v), words) for v, words in told if low <= v * (1 + 1e-9) and v <= high * (1 + 1e-9))
+        return cls(math.log10(low), math.log10(high), ticks)
+
+
+def power(exponent: int) -> str:
+    """A power of ten as words: '0.1', '100', '10⁵'."""
+    if -3 <= exponent <= 3:
+        return f"{10.0**exponent:.{max(-exponent, 0)}f}"
+    return "10" + str(exponent).translate(str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹"))
+
+
+class Chart:
+    """The axes on their figure, with room for names at the right."""
+
+    def __init__(
+        self, figure: Figure, look: Look, x: Axis, y: Axis, heads: tuple[str, str], *, right: float = 150.0, top: float = 44.0,
+        bottom: float = 46.0, left: float = 52.0,
+    ):  # fmt: skip
+        self.look, desk = look, Desk(figure)
+        self.axes = desk.axes(left, bottom, desk.wide - left - right, desk.high - bottom - top)
+        self.axes.set(xlim=(x.low, x.high), ylim=(y.low, y.high), xlabel=heads[0])
+        self.axes.set_xticks(*zip(*x.ticks, strict=True))
+        self.axes.set_yticks(*zip(*y.ticks, strict=True))
+        desk.text(8, desk.high - 22, heads[1], look.ink, bold=True)
+        self.pinned = look.live(desk.text(desk.wide - 124, desk.high - 22, "", look.ink2, QUIET))
+
+    def begin(self, pinned: Any) -> None:
+        """Say whether a pinned result is drawn, too."""
+        self.pinned.set_text("" if pinned is None else "thin grey: pinned")
+
+    def curve(self, name: str, x: Any, y: Any, *, ghost: bool = False, wide: float = 2.0) -> None:
+        """A curve in the stroke of this quantity; thin and grey when it is pinned."""
+        stroke = self.look.stroke(name, 1.1 if ghost else wide) | ({"color": self.look.ink2} if ghost else {})
+        self.axes.plot(*thinned(x, y), zorder=2.6 if ghost else 3, **stroke)
+
+    def beside(self, labels: Sequence[Label]) -> None:
+        """Names at the right, each led to its height."""
+        beside(self.axes, self.look, labels)
+
+    def line(self, x: Sequence[float], y: Sequence[float], dash: Any = "-", zorder: float = 2.0) -> None:
+        """A thin quiet line."""
+        self.axes.plot(x, y, color=self.look.ink2, lw=0.9, ls=dash, zorder=zorder)
+
+    def say(self, x: float, y: float, words: str, colour: str = "", ha: str = "left", bold: bool = False) -> None:
+        """Words in the picture itself."""
+        weight = "bold" if bold else "normal"
+        self.axes.text(x, y, words, color=colour or self.look.ink, ha=ha, va="center_baseline", fontsize=QUIET,
+                       fontweight=weight, zorder=5)  # fmt: skip
