@@ -51,6 +51,7 @@ class Rig:
         self.road = dataclasses.replace(trike.road, rolling_coefficient=0.0, drag_area=0.0, air_density=1.2)
         self.driver = ThrottleHeld(1.0)
         self.mass = self.effective_mass = mass
+        self.converter = trike.converter
         for name, values in parts.items():
             setattr(self, name, dataclasses.replace(getattr(self, name), **values) if isinstance(values, dict) else values)
 
@@ -142,7 +143,7 @@ def test_scipy_rides_the_same(trike, up, down):
         assert r.duration == pytest.approx(time, abs=1e-4)
         assert r.distance == pytest.approx(place, abs=1e-4)
         assert r.end_voltage == pytest.approx(terminal, abs=1e-4)
-        (first, second), (winding,) = r.end_state("capacitors")
+        (first, second, _), (winding,) = r.end_state("capacitors")
         assert (first, second, winding) == pytest.approx((v1, v2, temperature), abs=1e-4)
 
 
@@ -439,3 +440,58 @@ def test_a_steady_descent_gives_back_what_an_independent_script_says(trike, spee
     assert -r.column("motor_amps")[at] == pytest.approx(amps, abs=0.005)
     given_back = -r.column("store_volts")[at] * r.column("store_amps")[at]
     assert given_back == pytest.approx(watts, abs=0.05)
+
+
+# ---------------------------------------------------------------- converter and compensated cut-off
+BUS = {"converter.kind": "fixed bus", "converter.bus_voltage": 35.0, "converter.efficiency": 0.93, "converter.minimum_voltage": 9.0,
+       "converter.current_limit": 60.0, "converter.mass": 0.6}
+
+
+def test_a_converter_takes_its_share_of_every_joule(trike, up):
+    r = evlab.ride(trike.change(BUS), up)
+    t, volts, amps = r.column("time"), r.column("store_volts"), r.column("store_amps")
+    given = np.trapezoid(volts * amps, t)  # at the store's terminals, one way: nothing flows back
+    assert (amps >= 0).all()
+    assert -r.ledger["converter"] == pytest.approx(0.07 * given, rel=1e-3)
+    assert abs(r.closure) < r.closure_allowed
+    assert "converter" not in evlab.ride(trike, up).ledger
+
+
+def test_a_loss_left_out_of_a_converters_ride_is_seen(trike, up):
+    r = evlab.ride(trike.change(BUS), up)
+    assert abs(r.closure - 0.01 * r.ledger["converter"]) > r.closure_allowed
+
+
+def test_a_converter_with_no_loss_and_the_banks_own_volts_changes_nothing_on_a_supply(trike, up):
+    supply = {"store.kind": "supply", "store.voltage": 35.0, "store.resistance": 0.0, "store.mass": 3.6}
+    plain = evlab.ride(trike.change(supply), up)
+    same = evlab.ride(trike.change({**supply, **BUS, "converter.efficiency": 1.0, "converter.both_ways": True, "converter.mass": 0.0,
+                                    "converter.current_limit": 300.0}), up)
+    assert same.duration == pytest.approx(plain.duration, abs=1e-9)
+    assert same.ledger["store"] == pytest.approx(plain.ledger["store"], rel=1e-9)
+    assert same.ledger["converter"] == pytest.approx(0.0, abs=1e-9)
+
+
+def test_below_its_minimum_the_converter_ends_the_ride_and_says_so(trike, up):
+    r = evlab.ride(trike.change(BUS), up, start=22.0)
+    assert r.outcome == "cut-off"
+    assert r.end_voltage == pytest.approx(9.0, abs=1e-6)
+    assert "converter" in r.reason and "9 V" in r.reason
+
+
+def test_the_converters_limit_of_current_holds_the_drive(trike, up):
+    r = evlab.ride(trike.change({**BUS, "converter.current_limit": 15.0}), up)
+    assert r.column("store_amps").max() == pytest.approx(15.0, rel=1e-9)
+    assert "converter limit" in {spell.by for spell in r.held}
+
+
+HIGH = {"controller.stop_voltage": 24.0, "controller.resume_voltage": 26.0}
+
+
+def test_a_compensated_cut_off_acts_on_the_inner_volts(trike, up):
+    ohm = trike.store.resistance
+    r = evlab.ride(trike.change({"controller.sag_compensation": ohm, **HIGH}), up)
+    assert r.outcome == "cut-off"
+    assert r.end_voltage + r.column("store_amps")[-1] * ohm == pytest.approx(24.0, abs=1e-6)
+    assert r.end_state("capacitors")[0][0] == pytest.approx(24.0, abs=1e-6)
+    assert r.distance > evlab.ride(trike.change(HIGH), up).distance
