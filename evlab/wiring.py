@@ -71,7 +71,8 @@ melting_current = Equation(
     "wiring.melting_current", "wire_current",
     lambda melting_constant, wire_area, melting_temperature, wire_temperature, copper_zero, time:
         melting_constant * wire_area
-        * sympy.sqrt(sympy.log(1 + (melting_temperature - wire_temperature) / (wire_temperature - copper_zero)) / (sympy.log(10) * time)),
+        * sympy.sqrt(sympy.log(1 + (melting_temperature - wire_temperature) / (wire_temperature - copper_zero))
+                     / (sympy.log(10) * time)),
     title="Current that melts a copper wire in a time (Onderdonk).", source=("onderdonk",), tag="S20",
     within="up to 10 s, no joints, no heat flows off", limits={"time": (0.0, 10.0)})
 
