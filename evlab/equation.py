@@ -270,7 +270,7 @@ class Equation:
         def miss(x: float) -> float:
             return self._miss(name, plain, x)
 
-        grid = np.geomspace(low, high, 400) if low > 0 else np.linspace(low, high, 400)
+        grid = (np.geomspace(low, high, 400) if low > 0 else np.linspace(low, high, 400)).tolist()
         at = [miss(x) for x in grid]
         pairs = zip(grid, grid[1:], at, at[1:], strict=False)
         return [float(brentq(miss, a, b, xtol=1e-14, rtol=1e-14)) for a, b, fa, fb in pairs if fa * fb < 0]
