@@ -70,7 +70,7 @@ resistor_charge_heat = Equation(
 resistor_peak_power = Equation(
     "chargers.resistor_peak_power", "resistor_power",
     lambda source_voltage, first_voltage, loop_resistance: (source_voltage - first_voltage) ** 2 / loop_resistance,
-    title="Power in the loop's resistance at the first instant.", source=("circuits",), tag="K3", within="fixed volts of the source")
+    title="Power in the loop's resistance at the first instant.", source=("circuits",), tag="K3", within="fixed volts")
 
 source_current = Equation(
     "chargers.source_current", "source_current",

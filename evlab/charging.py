@@ -1,7 +1,7 @@
 """Charging: a store on a charger, stage by stage, with every joule accounted for.
 
-Stages are smooth: SciPy's solver runs each one up to the instant at which something changes, which it finds.  A bank is two
-groups of cells in series, the smallest cell and all others, each with its branches, leakage, bleeder and clamp.
+Stages are smooth: SciPy's solver runs each one up to the instant at which something changes, which it finds.  The stores as
+a charger sees them stand in `charged`.
 """
 
 from __future__ import annotations
@@ -9,27 +9,25 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any
 
 import numpy as np
 
 from evlab import cautions as rules
+from evlab.charged import SIDES
 from evlab.chargers import charges_per_source
 from evlab.glossary import entry
-from evlab.lithium import pack_inside, pack_ohms, pack_slope, pack_stored
 from evlab.riding import started
-from evlab.store import bank_slope, bank_stored
 from evlab.units import InputError, read, si
 
 __all__ = ["ChargeEvent", "ChargeResult", "charge"]
 
 LOSSES = ("esr", "slow_branch", "leakage", "clamps", "converter", "cable")
 ROWS = 160  # rows of a stage's table
-RAMP = 0.01  # V: a clamp draws its whole current so far above its volts
 DAY = 86400.0
+STAGES = 100
 LATE = 12  # at a pace that needs so many times the time limit, the charger gives up
-OVER_FULL = 0.05  # V above full at which a protection board switches a lithium cell off (common practice)
 
 
 @dataclass(frozen=True)
@@ -40,117 +38,6 @@ class ChargeEvent:
     volts: float
     kind: str
     words: str
-
-
-# ---------------------------------------------------------------- the stores as a charger sees them
-class _Bank:
-    """A capacitor bank as its smallest cell and the others.  State: three branch volts of each, of one cell."""
-
-    def __init__(self, store: Any, temperature: float) -> None:
-        self.store, n, t = store, store.cells_in_series, store.cell_tolerance if store.cells_in_series > 1 else 0.0
-        mean = (1 / (1 - t) + (n - 1) / (1 + t)) / n  # the string keeps the capacitance that the file states
-        self.parts = ((1, mean * (1 - t)), (n - 1, mean * (1 + t)))
-        whole = store.parameters(temperature)
-        cell = whole * np.array([n, n * n, n, 1 / n, n, 1 / n, 0.0])
-        self.p = [cell * np.array([f, f, f, 1 / f, f, 1 / f, 0.0]) for _, f in self.parts]
-        self.ohm = float(whole[6])
-        leak = store.cell_leakage / store.cell_rated_voltage if store.cell_leakage else 0.0
-        bleed = 1 / store.bleed_resistance if store.bleed_resistance else 0.0
-        self.siemens = leak * store.strings_in_parallel + bleed
-        self.rated, self.limit = store.cell_rated_voltage, store.cell_surge_voltage
-        self.work, self.whole = np.zeros(5), [float(v) for v in store.parameters()]
-        self.full = self._held(store.full_state())
-
-    def split(self, state: Any) -> Any:
-        """The cells' volts of a bank charged from empty: the same charge in every cell."""
-        n = self.store.cells_in_series
-        return np.concatenate([np.asarray(state, float) / (n * f) for _, f in self.parts])
-
-    def join(self, x: Any) -> Any:
-        return x[:3] + self.parts[1][0] * x[3:6]
-
-    def inside(self, x: Any) -> float:
-        return float(x[0] + self.parts[1][0] * x[3])
-
-    def resistance(self, x: Any) -> float:
-        return self.ohm
-
-    def slopes(self, x: Any, amps: float) -> tuple[list[float], list[float]]:
-        """Rates of the state while amps flow in, and the losses slow branch, leakage, clamps [W]."""
-        rates: list[float] = []
-        slow = leakage = clamps = 0.0
-        for k, (count, _) in enumerate(self.parts):
-            volts = x[3 * k]
-            leak, clamp = volts * self.siemens, self._clamp(volts)
-            bank_slope(x[3 * k:3 * k + 3], self.p[k], leak + clamp - amps, self.work)
-            rates += [float(r) for r in self.work[:3]]
-            slow += count * float(self.work[4])
-            leakage, clamps = leakage + count * leak * volts, clamps + count * clamp * volts
-        return rates, [slow, leakage, clamps]
-
-    def _clamp(self, volts: float) -> float:
-        over = (volts - self.store.clamp_voltage) / RAMP
-        return float(self.store.clamp_current * min(max(over, 0.0), 1.0))
-
-    def stored(self, x: Any) -> float:
-        return sum(count * float(bank_stored(x[3 * k:3 * k + 3], self.p[k]))
-                   for k, (count, _) in enumerate(self.parts))
-
-    def cells(self, x: Any, volts: float) -> tuple[float, float]:
-        """Volts of the fullest cell and of the mean one."""
-        return float(max(x[0], x[3]) if self.parts[1][0] else x[0]), self.inside(x) / self.store.cells_in_series
-
-    def share(self, x: Any) -> float:
-        return self._held(self.join(x)) / self.full
-
-    def _held(self, v: Any) -> float:
-        """Charge of a bank whose branches stand at these volts [C]."""
-        c, slope, slow, _, overnight, _, _ = self.whole
-        return float(c * v[0] + slope * v[0] ** 2 / 2 + slow * v[1] + overnight * v[2])
-
-    def pace(self, x: Any, rates: Any, amps: float, stop: float) -> float:
-        """Share of what is left to do that is done in a second at the present rate."""
-        left = stop - self.inside(x) - amps * self.ohm
-        return float((rates[0] + self.parts[1][0] * rates[3]) / left) if left > 0 else 1.0
-
-
-class _Pack:
-    """A lithium pack.  State: state of charge, volts of the slow branch."""
-
-    def __init__(self, store: Any, temperature: float) -> None:
-        self.store, self.p, self.work = store, store.parameters(temperature), np.zeros(4)
-        full = store.charge_voltage / store.cells_in_series
-        self.rated, self.limit = full + 1e-6, full + OVER_FULL
-
-    def split(self, state: Any) -> Any:
-        return np.asarray(state, float)
-
-    join = split
-
-    def inside(self, x: Any) -> float:
-        return float(pack_inside(x, self.p))
-
-    def resistance(self, x: Any) -> float:
-        return float(pack_ohms(x, self.p))
-
-    def slopes(self, x: Any, amps: float) -> tuple[list[float], list[float]]:
-        pack_slope(x, self.p, -amps, self.work)
-        return [float(r) for r in self.work[:2]], [float(self.work[3]), 0.0, 0.0]
-
-    def stored(self, x: Any) -> float:
-        return float(pack_stored(x, self.p))
-
-    def cells(self, x: Any, volts: float) -> tuple[float, float]:
-        return volts / self.store.cells_in_series, volts / self.store.cells_in_series
-
-    def share(self, x: Any) -> float:
-        return float(x[0])
-
-    def pace(self, x: Any, rates: Any, amps: float, stop: float) -> float:
-        return float(rates[0] / (1 - x[0])) if x[0] < 1 else 1.0
-
-
-_SIDES: dict[str, Any] = {"capacitors": _Bank, "lithium": _Pack}
 
 
 # ---------------------------------------------------------------- the run
@@ -165,8 +52,9 @@ def charge(vehicle: Any, *, start: Any = None, stop: float | str | None = None, 
     Returns a ChargeResult.  Raises InputError in words for what cannot be.
     """
     store = vehicle.store
-    if store.kind not in _SIDES:
-        raise InputError(f"Input vehicle of charge must have a store that can be charged; instead received the kind {store.kind!r}.")
+    if store.kind not in SIDES:
+        raise InputError("Input vehicle of charge must have a store that can be charged; instead received one of the kind "
+                         f"{store.kind!r}.")
     if start is None:
         first = store.state_at(vehicle.controller.stop_voltage) if store.kind == "capacitors" else store.state_at_share(0.1)
     else:
@@ -201,11 +89,14 @@ class _Run:
 
     def __init__(self, vehicle: Any, first: Any, stop: float, hold: tuple[str, float] | None, limit: float) -> None:
         self.vehicle, self.charger, self.stop, self.hold, self.limit = vehicle, vehicle.charger, stop, hold, limit
-        self.side = _SIDES[vehicle.store.kind](vehicle.store, vehicle.road.air_temperature)
+        self.side = SIDES[vehicle.store.kind](vehicle.store, vehicle.road.air_temperature)
         x = self.side.split(first)
         self.first, self.size = first, len(x)
         self.y = np.concatenate([x, np.zeros(len(LOSSES) + 2)])
-        self.time, self.rows, self.spells, self.events = 0.0, [], [], []
+        self.time = 0.0
+        self.rows: list[tuple[float, Any, str]] = []
+        self.spells: list[tuple[float, float, str]] = []
+        self.events: list[ChargeEvent] = []
         self.blind = self.charger.programme == "until the volts drop"  # no end volts: only a drop would end it
 
     # ------------------------------------------------------------ one instant
@@ -225,6 +116,8 @@ class _Run:
             amps, ohm = self.amps(y, held), self.side.resistance(y)
             volts = self.side.inside(y) + amps * ohm
             taken = c.source_amps(amps, volts)
+            if taken != taken:  # the solver looks past the point at which the source can give no more
+                taken = c.source_voltage / (2 * c.source_resistance)
             made, lost = self.side.slopes(y, amps)
             cable = amps**2 * c.cable_resistance + taken**2 * c.source_resistance
             return [*made, amps**2 * ohm, *lost, c.loss(amps, volts, taken), cable, taken * c.source_voltage, taken]
@@ -235,8 +128,13 @@ class _Run:
     def go(self, start: Any) -> ChargeResult:
         outcome = self._refused()
         held = "" if outcome else self._held(self.y)
-        while not outcome:
+        for _ in range(STAGES):
+            if outcome:
+                break
             outcome, held = self._stage(held)
+        if not outcome:
+            raise InputError(f"Input charger of charge must settle at one of its limits; instead it changed {STAGES} times: set "
+                             "its limits further apart.")
         if not self.rows:
             self.rows.append((0.0, self.y.copy(), "none"))
         return ChargeResult(self, outcome, start)
@@ -262,68 +160,65 @@ class _Run:
         """Run until something changes.  Returns the outcome ("" to go on) and what holds the charger next."""
         from scipy.integrate import solve_ivp
 
-        watches = self._watches(held)
-        end = self.limit
+        watches, end, began, y0 = self._watches(held), self.limit, self.time, self.y
         if held == "constant voltage" and self.hold and self.hold[0] == "time":
-            end = min(end, self.time + self.hold[1])
-        began, y0 = self.time, self.y
+            end = min(end, began + self.hold[1])
         for name, watch in watches.items():  # what is so from the start needs no search
             if watch(began, y0) <= 0 and name != "another limit":
                 self._keep(held, began, np.array([began]), y0.reshape(-1, 1))
                 return self._after(name, held)
-        run = solve_ivp(self.slopes(held), (began, end), y0, method="LSODA", rtol=1e-9, atol=1e-9, first_step=min(1e-3, end - began),
-                        events=list(watches.values()), dense_output=True)
-        happened = [name for name, times in zip(watches, run.t_events, strict=True) if len(times)]
-        self.time, self.y = float(run.t[-1]), run.y[:, -1]
-        if happened:  # the last state is the one at the event
-            at = [name for name in watches if name in happened and run.t_events[list(watches).index(name)][-1] == run.t[-1]]
-            happened = at or happened
+        run: Any = solve_ivp(self.slopes(held), (began, end), y0, method="LSODA", rtol=1e-9, atol=1e-9,
+                             first_step=min(1e-3, end - began), events=list(watches.values()), dense_output=True)
+        self.time, self.y = float(run.t[-1]), np.ascontiguousarray(run.y[:, -1])
+        happened = next((name for name, at in zip(watches, run.t_events, strict=True) if len(at) and at[-1] == self.time), "time")
         times = np.linspace(began, self.time, ROWS)
-        self._keep(held, began, times, np.column_stack([y0, run.sol(times[1:-1]), self.y]) if self.time > began else y0.reshape(-1, 1))
-        return self._after(happened[-1] if happened else "time", held)
+        self._keep(held, began, times, np.column_stack([y0, run.sol(times[1:-1]), self.y]))
+        return self._after(happened, held)
 
+    # ------------------------------------------------------------ what may end a stage: functions that fall through zero
     def _watches(self, held: str) -> dict[str, Any]:
-        """What may end a stage: functions that fall through zero."""
-        side, c = self.side, self.charger
-
-        def volts_left(_: float, y: Any) -> float:
-            return self.stop - self.terminals(y, self.amps(y, held))
-
-        def another(_: float, y: Any) -> float:
-            limits = c.limits(side.inside(y), side.resistance(y))
-            return min([v for name, v in limits.items() if name != held], default=math.inf) - limits[held] + 1e-12
-
-        def cell_left(_: float, y: Any) -> float:
-            return float(side.limit - side.cells(y, self.terminals(y, self.amps(y, held)))[0])
-
-        def source_left(_: float, y: Any) -> float:
-            amps = self.amps(y, held)
-            taken = c.source_amps(amps, self.terminals(y, amps))
-            return c.source_current_limit - taken if taken == taken else -1.0
-
-        def pace(_: float, y: Any) -> float:
-            amps = self.amps(y, held)
-            return float(side.pace(y, side.slopes(y, amps)[0], amps, self.stop) - 1 / (LATE * self.limit))
-
-        def current_left(_: float, y: Any) -> float:
-            return self.amps(y, held) - (self.hold[1] if self.hold else 0.0)
-
-        watches: dict[str, Any] = {"source overloaded": source_left, "cell over its limit": cell_left}
+        names = {"source overloaded": self._source_left, "cell over its limit": self._cell_left}
         if held == "constant voltage":
             if self.hold and self.hold[0] == "amps":
-                watches["held"] = current_left
+                names["held"] = self._current_left
         else:
             if not self.blind:
-                watches |= {"charger gave up": pace, "stop": volts_left}
-            watches["another limit"] = another
-        if self.vehicle.store.kind == "lithium":
-            watches["counted full"] = lambda _, y: 1.0 - y[0]
-            if self.blind:
-                watches.pop("counted full")
-        for watch in watches.values():
-            watch.terminal, watch.direction = True, -1.0
-        return watches
+                names |= {"charger gave up": self._pace, "stop": self._volts_left}
+            names["another limit"] = self._another
+        if self.vehicle.store.kind == "lithium" and not self.blind:
+            names["counted full"] = self._charge_left
+        made = {name: partial(watch, held) for name, watch in names.items()}
+        for watch in made.values():
+            watch.terminal, watch.direction = True, -1.0  # type: ignore[attr-defined]
+        return made
 
+    def _volts_left(self, held: str, _: float, y: Any) -> float:
+        return self.stop - self.terminals(y, self.amps(y, held))
+
+    def _another(self, held: str, _: float, y: Any) -> float:
+        limits = self.charger.limits(self.side.inside(y), self.side.resistance(y))
+        mine = limits.pop(held)
+        return min(limits.values(), default=math.inf) - mine + 1e-12
+
+    def _cell_left(self, held: str, _: float, y: Any) -> float:
+        return float(self.side.limit - self.side.cells(y, self.terminals(y, self.amps(y, held)))[0])
+
+    def _source_left(self, held: str, _: float, y: Any) -> float:
+        amps = self.amps(y, held)
+        taken = self.charger.source_amps(amps, self.terminals(y, amps))
+        return self.charger.source_current_limit - taken if taken == taken else -1.0
+
+    def _pace(self, held: str, _: float, y: Any) -> float:
+        amps = self.amps(y, held)
+        return float(self.side.pace(y, self.side.slopes(y, amps)[0], amps, self.stop) - 1 / (LATE * self.limit))
+
+    def _current_left(self, held: str, _: float, y: Any) -> float:
+        return self.amps(y, held) - (self.hold[1] if self.hold else 0.0)
+
+    def _charge_left(self, held: str, _: float, y: Any) -> float:
+        return float(1.0 - y[0])
+
+    # ------------------------------------------------------------ what comes of it
     def _after(self, name: str, held: str) -> tuple[str, str]:
         amps = self.amps(self.y, held)
         volts = self.terminals(self.y, amps)
@@ -398,8 +293,8 @@ class ChargeResult:
         for time, y, held in run.rows:
             amps = run.amps(y, held) if held != "none" else 0.0
             volts = run.terminals(y, amps)
-            row = (time, volts, side.inside(y), amps, volts * amps, c.source_amps(amps, volts), *side.cells(y, volts), side.share(y),
-                   y[run.size + len(LOSSES)], first - side.stored(y), *(-y[run.size:run.size + len(LOSSES)]), held)
+            taken = c.source_amps(amps, volts)
+            row = (time, volts, side.inside(y), amps, volts * amps, taken, *side.cells(y, volts), side.share(y), y[run.size + len(LOSSES)], first - side.stored(y), *(-y[run.size:run.size + len(LOSSES)]), held)
             for name, value in zip(made, row, strict=True):
                 made[name].append(value)
         return {name: np.array(values) for name, values in made.items()}

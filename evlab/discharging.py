@@ -64,7 +64,8 @@ def discharge(store: Any, *, power: float | str | None = None, current: float | 
     given = {"power": power, "current": current, "resistance": resistance}
     kinds = [kind for kind, value in given.items() if value is not None]
     if len(kinds) != 1:
-        raise InputError(f"Input load of discharge must be one of power, current and resistance; instead received {len(kinds)} of them.")
+        raise InputError("Input load of discharge must be one of power, current and resistance; "
+                         f"instead received {len(kinds)} of them.")
     name, quantity = LOADS[kinds[0]]
     load = si(given[kinds[0]], entry(quantity), f"{kinds[0]} of discharge")
     last = si(stop, entry("last_voltage"), "stop of discharge")
@@ -72,8 +73,9 @@ def discharge(store: Any, *, power: float | str | None = None, current: float | 
         raise InputError(f"Input {kinds[0]} of discharge must be above zero; instead received {given[kinds[0]]}.")
     bench = _Bench(store, kinds[0], load, last, temperature)
     first = np.asarray(store.full_state() if start is None else start, float)
-    if last >= bench.store.inside(first, bench.p)[0]:
-        raise InputError(f"Input stop of discharge must be below the {bench.store.inside(first, bench.p)[0]:.4g} V at which it begins; "
+    begins = bench.store.inside(first, bench.p)[0]
+    if last >= begins:
+        raise InputError(f"Input stop of discharge must be below the {begins:.4g} V at which it begins; "
                          f"instead received {last:g} V.")
     return bench.run(name, first, time_limit)
 
@@ -124,7 +126,7 @@ class _Bench:
         ended = next((k for k, watch in watches.items() if watch(0.0, y0) <= 0), "")
         if ended:
             return self._told(name, np.zeros(1), y0.reshape(1, -1), ended, held)
-        done = solve_ivp(self.slopes, (0.0, limit), y0, method="LSODA", rtol=1e-9, atol=1e-9, first_step=1e-3, dense_output=True,
+        done: Any = solve_ivp(self.slopes, (0.0, limit), y0, method="LSODA", rtol=1e-9, atol=1e-9, first_step=1e-3, dense_output=True,
                          events=list(watches.values()))
         ended = next((k for k, at in zip(watches, done.t_events, strict=True) if len(at)), "time limit")
         times = np.linspace(0.0, done.t[-1], ROWS)

@@ -31,7 +31,8 @@ TIME, NEXT_ROW, SINCE, UNTIL, MARK_NO, STOP_NO, ROW_NO, EVENT_NO = range(8)  # c
 FORCES, WISH = 0, 5  # where they begin in aux; what the drive gave begins at WISH + 3 + states of the driver
 HELD_COLLAPSE = 7.0  # controller.COLLAPSE
 
-# Watches w: 0 stop volts (compared with terminal volts and amps times 6, the compensation), 1 hottest winding, 2 place at which it turned back, 3 next mark, 4 what held the drive,
+# Watches w: 0 stop volts, compared with terminal volts and amps times 6, the ohms that are made up for; 1 hottest winding,
+# 2 place at which it turned back, 3 next mark, 4 what held the drive,
 # 5 whether changes of what holds the drive are still located (1) or there were too many (0)
 BACK_BY = 0.1  # m: so far back counts as rolled back
 NEAR, CLOSE, SLOW = 0.02, 0.3, 0.06  # m, m, m/s: arrived within 2 cm, or within 30 cm and slower than 6 cm/s

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import html
-import math
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -45,11 +44,12 @@ class PlugIn:
 
     @cached_property
     def _html(self) -> str:
-        cells = "".join(f"<tr><th scope=row style='text-align:left'>{html.escape(a)}</th><td style='text-align:right'>{html.escape(b)}</td>"
-                        f"<td style='text-align:right'>{html.escape(c)}</td></tr>" for a, b, c in self.rows)
+        cells = "".join(f"<tr><th scope=row style='text-align:left'>{html.escape(a)}</th>"
+                        f"<td style='text-align:right'>{html.escape(b)}</td><td style='text-align:right'>{html.escape(c)}</td></tr>"
+                        for a, b, c in self.rows)
         said = "".join(f"<li><b>{f.state}</b>: {html.escape(f.words)}</li>" for f in self.findings)
-        return (f"<p>{html.escape(self.answer)}</p><table><tr><th></th><th scope=col>store it has</th><th scope=col>other store</th></tr>"
-                f"{cells}</table><ul>{said}</ul>")
+        head = "<tr><th></th><th scope=col>store it has</th><th scope=col>other store</th></tr>"
+        return f"<p>{html.escape(self.answer)}</p><table>{head}{cells}</table><ul>{said}</ul>"
 
     def _repr_html_(self) -> str:
         return self._html
@@ -66,7 +66,8 @@ def plug_in(vehicle: Any, other: Any, *, lead_length: float | str = 1.2, lead_ar
     Returns a PlugIn.  Raises InputError in words.
     """
     length = si(lead_length, entry("wire_length"), "lead_length of plug_in")
-    area = getattr(vehicle.store, "lead_area", 0.0) if lead_area is None else si(lead_area, entry("wire_area"), "lead_area of plug_in")
+    stated = getattr(vehicle.store, "lead_area", 0.0)
+    area = stated if lead_area is None else si(lead_area, entry("wire_area"), "lead_area of plug_in")
     if not length > 0:
         raise InputError(f"Input lead_length of plug_in must be above zero; instead received {lead_length}.")
     if not area > 0:
@@ -102,7 +103,7 @@ def _side(v: Any, lead: float) -> dict[str, str]:
     spark = precharge(store.full_voltage, c.bus_capacitance, c.precharge_resistance, source_resistance=store.resistance + lead)
     return {
         "Volts when full": f"{store.full_voltage:.2f} V (rating {c.voltage_rating:g} V)",
-        "Stop volts": f"{c.stop_voltage:g} V" + (f" = {c.stop_voltage / store.cells_in_series:.2f} V a cell" if hasattr(store, "cells_in_series") else ""),
+        "Stop volts": f"{c.stop_voltage:g} V, {c.stop_voltage / getattr(store, 'cells_in_series', 1):.2f} V a cell",
         "Energy when full": f"{store.energy(store.full_state()) / 3600:.1f} Wh",
         "Coil amps at a standstill": f"{free:.0f} A, held at {held:.0f} A",
         f"Drop in the leads at {amps:.0f} A": f"{amps * lead:.2f} V",
@@ -121,8 +122,9 @@ def _findings(mine: Any, trial: Any) -> list[Caution]:
     found += [c for c in trial.cautions if c.words not in told and c.state != "note" and c.field != "controller.voltage_rating"]
     faster = _top_speed(trial) / _top_speed(mine)
     if faster > 1.1:
-        found.append(Caution("caution", f"The volts end at {_top_speed(trial):.1f} m/s instead of {_top_speed(mine):.1f} m/s: brakes and "
-                             "tyres must be made for it.", cite("machines"), "store.charge_voltage"))
+        words = (f"The volts end at {_top_speed(trial):.1f} m/s instead of {_top_speed(mine):.1f} m/s: brakes and tyres must be "
+                 "made for it.")
+        found.append(Caution("caution", words, cite("machines"), "store.charge_voltage"))
     if trial.store.kind != mine.store.kind:
         found.append(Caution("note", "Another kind of store wants another charger, another programme and another place to charge.",
                              cite("common practice")))
@@ -147,12 +149,13 @@ def _stop_volts(trial: Any) -> list[Caution]:
     if store.kind == "lithium":
         empty = store.cells_in_series * store.empty_cell_voltage
         if stop < empty:
-            words = (f"Stop volts of {stop:g} V are {stop / store.cells_in_series:.2f} V a cell: below {store.empty_cell_voltage:g} V the "
-                     f"cells are harmed for good. Set at least {empty:.1f} V.")
+            words = (f"Stop volts of {stop:g} V are {stop / store.cells_in_series:.2f} V a cell: below "
+                     f"{store.empty_cell_voltage:g} V the cells are harmed for good. Set at least {empty:.1f} V.")
             return [Caution("danger", words, cite("lithium-cells"), "controller.stop_voltage")]
     if stop > 0.8 * store.full_voltage:
-        left = 1 - math.pow(stop / store.full_voltage, 2) if store.kind == "capacitors" else math.nan
-        share = f"only {100 * left:.0f} % of its energy is above them" if left == left else "a good part of its charge stays below them"
-        return [Caution("caution", f"Stop volts of {stop:g} V are high for {store.full_voltage:.1f} V: {share}.", cite("circuits"),
-                        "controller.stop_voltage")]
+        left = 100 * (1 - (stop / store.full_voltage) ** 2)
+        bank = store.kind == "capacitors"
+        share = f"only {left:.0f} % of its energy is above them" if bank else "much of its charge stays below them"
+        words = f"Stop volts of {stop:g} V are high for {store.full_voltage:.1f} V: {share}."
+        return [Caution("caution", words, cite("circuits"), "controller.stop_voltage")]
     return []

@@ -15,8 +15,10 @@ from evlab.sources import cite
 from evlab.store import constant_power_time, usable_power, voltage_under_power
 from evlab.units import InputError
 
-__all__ = ["YARDSTICKS", "Row", "Yardstick", "cells_by_energy", "cells_by_power", "compare_stores", "energy_at_power", "energy_at_powers",
-           "lithium_energy", "powers_of"]
+__all__ = [
+    "YARDSTICKS", "Row", "Yardstick", "cells_by_energy", "cells_by_power", "compare_stores", "energy_at_power", "energy_at_powers",
+    "lithium_energy", "powers_of",
+]
 
 cells_by_energy = Equation(
     "ragone.cells_by_energy", "number_of_cells",
@@ -120,7 +122,8 @@ def compare_stores(vehicles: dict[str, Any], trip: Any = None) -> list[Row]:
     several = list(vehicles.values())
     facts = [_facts(v, trip) for v in several]
     rows = (("Mass", "kg", "mass", "definition"), ("Volume of the cells", "l", "volume", "common practice"),
-            ("Energy when full", "Wh", "full", "circuits"), ("Energy to the stop volts, at the trip's mean power", "Wh", "usable", "circuits"),
+            ("Energy when full", "Wh", "full", "circuits"),
+            ("Energy to the stop volts, at the trip's mean power", "Wh", "usable", "circuits"),
             ("Power for long", "W", "power", "edlc-sheet-3000F"), ("Trips on one charge", "", "trips", "definition"),
             ("Time to charge", "min", "minutes", "circuits"), ("Cycles until 80 % are left", "", "cycles", "store-life"),
             ("Cost of one trip, store and energy", "", "cost", "definition"), ("Cold", "", "cold", "store-life"),

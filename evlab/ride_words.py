@@ -19,7 +19,7 @@ def _where(r: Any) -> str:
 
 def reason(r: Any) -> str:
     """One sentence: what ended the ride, where, which limit."""
-    c, volts = r.vehicle.controller, r.end_voltage
+    volts = r.end_voltage
     words = {
         "arrived": f"It arrived after {r.duration:.1f} s with {volts:.1f} V at the terminals.",
         "cut-off": f"The store fell to {volts:.1f} V under {r._columns['store_amps'][-1]:.0f} A {_where(r)}: {_stop_words(r)}.",

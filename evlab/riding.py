@@ -150,15 +150,16 @@ def started(store: Any, start: Any, what: str) -> Any:
         return store.full_state()
     if isinstance(start, str) and start.strip().endswith("%"):
         share = read(start, entry("usable_share"), f"start of {what}").value
-        if not (0 < share or empty and share == 0) or share > 1.2:
+        if share < 0 or (share == 0 and not empty) or share > 1.2:
             least = "at least" if empty else "above"
-            raise InputError(f"Input start of {what} must be {least} 0 % and at most 120 % of the charge; instead received {start!r}.")
+            raise InputError(f"Input start of {what} must be {least} 0 % and at most 120 % of the charge; "
+                             f"instead received {start!r}.")
         if store.kind == "supply":
             raise InputError(f"Input start of {what} must be left out for a supply, which has no charge; "
                              f"instead received {start!r}.")
         return store.state_at_share(share)
     volts = si(start, entry("open_voltage"), f"start of {what}")
-    if not (0 < volts or empty and volts == 0) or volts > 1000:
+    if not 0 <= volts <= 1000 or (volts == 0 and not empty):
         least = "from zero" if empty else "above zero"
         raise InputError(f"Input start of {what} must be volts {least}; instead received {start}.")
     if store.kind == "supply" and volts != store.full_voltage:

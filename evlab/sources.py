@@ -36,8 +36,8 @@ _ROWS = (
     ("edlc-cold", "Makers' sheets of double-layer capacitors: ESR about twice at -40 degC", "memory"),
     ("lithium-cells", "Makers' specifications of lithium cells: limits of volts, currents and temperatures", "memory"),
     ("lithium-cold", "Lithium cells: resistance two to three times at 10 to 20 degC below zero", "memory"),
-    ("store-life", "Makers' sheets: double-layer capacitors half a million cycles and more; lithium cells 300 to 1000 until 80 % are left",
-     "memory"),
+    ("store-life", "Makers' sheets: double-layer capacitors half a million cycles and more; lithium cells 300 to 1000 "
+     "until 80 % are left", "memory"),
     ("machines", "Hanselman, Brushless Permanent Magnet Motor Design: EMF and torque constants, torque-speed line", "memory"),
     ("machine-heat", "Gieras, Wang, Kamper, Axial Flux Permanent Magnet Brushless Machines: lumped thermal model", "memory"),
     ("iec-60028", "IEC 60028: copper, 1/58 ohm mm2/m at 20 degC, temperature coefficient 0.00393 per kelvin", "read"),

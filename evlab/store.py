@@ -18,10 +18,11 @@ from evlab.units import InputError
 
 __all__ = [
     "CapacitorBank", "Supply", "bank_capacitance", "bank_resistance", "branch_current", "branch_loss", "charge",
-    "cold_resistance", "collapse_voltage", "constant_current_energy", "constant_current_loss", "constant_current_time", "constant_power_time", "differential_capacitance", "energy",
-    "matched_power", "open_voltage_under_power", "redistribution_loss", "resistor_loss_share", "resistor_time", "resistor_time_constant", "settled_voltage",
-    "short_circuit_current", "sloped_charge", "sloped_energy", "slow_time_constant", "store_loss", "terminal_voltage", "usable_energy", "usable_power", "usable_share",
-    "voltage_under_power", "worst_cell_voltage",
+    "cold_resistance", "collapse_voltage", "constant_current_energy", "constant_current_loss", "constant_current_time",
+    "constant_power_time", "differential_capacitance", "energy", "matched_power", "open_voltage_under_power",
+    "redistribution_loss", "resistor_loss_share", "resistor_time", "resistor_time_constant", "settled_voltage",
+    "short_circuit_current", "sloped_charge", "sloped_energy", "slow_time_constant", "store_loss", "terminal_voltage",
+    "usable_energy", "usable_power", "usable_share", "voltage_under_power", "worst_cell_voltage",
 ]
 
 _LINEAR = "a linear capacitor; real ones hold up to 5 % less energy than C V^2/2 tells, since C falls with the volts"

@@ -68,7 +68,8 @@ class StoreCase:
         return tuple(self._one(**load) for load in loads)
 
     def _one(self, power: float | None = None, current: float | None = None, resistance: float | None = None) -> Discharge:
-        return discharge(self.store, power=power, current=current, resistance=resistance, stop=self.stop, temperature=self.temperature)
+        return discharge(self.store, power=power, current=current, resistance=resistance, stop=self.stop,
+                         temperature=self.temperature)
 
     @property
     def usable_share(self) -> float:
@@ -182,5 +183,6 @@ class StoreCase:
         cell = self.pack.store
         joules = self.usable_share * self.store.energy(self.store.full_state()) if energy is None else energy
         volts = CELL_VOLTS[cell.chemistry][1]
+        watts = self.power if power is None else power
         return (float(ragone.cells_by_energy(joules, 0.8, cell.cell_charge, volts)),
-                float(ragone.cells_by_power(self.power if power is None else power, cell.cell_current_limit, volts, cell.cell_resistance)))
+                float(ragone.cells_by_power(watts, cell.cell_current_limit, volts, cell.cell_resistance)))

@@ -44,6 +44,7 @@ FLOORS = (
     ("controller",),
     ("wiring", "cell_check"),
     ("balance", "ageing"),
+    ("charged",),
     ("lithium", "chargers"),
     ("store", "road", "motor", "gearing", "converter"),
     ("cautions",),
