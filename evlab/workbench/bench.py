@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import time
 from collections.abc import Iterator, Mapping
 from pathlib import Path
@@ -69,6 +70,9 @@ class Workbench(ipywidgets.VBox):
             if knob.start is None and knob.name not in there:
                 continue  # a field of another kind of store
             value = knob.start if knob.start is not None else self.base.value(knob.name).value
+            if knob.within is not None:
+                low, high = knob.within(self.base)
+                knob = dataclasses.replace(knob, low=low, high=high)
             made[knob.name] = Control(knob, str(len(made)), value, lambda: self.vehicle, self._offer)
         return made
 

@@ -14,6 +14,7 @@ from evlab.workbench.bench import Workbench
 from evlab.workbench.equations import Shown, Worked
 from evlab.workbench.page import Day, Knob, Page, Picture, Readout
 from evlab.workbench.question import Questions
+from evlab.workbench.store_knobs import charged_to
 
 __all__ = ["make_page", "open_bench", "questions", "worked"]
 
@@ -32,7 +33,7 @@ FIELDS = (
     Knob("charger.source_voltage", _SOURCE, step=0.2),
     Knob("charger.source_resistance", _SOURCE),
     Knob("charger.source_current_limit", _SOURCE, log=True),
-    Knob("store.charge_voltage", _STORE, step=0.5),
+    charged_to(_STORE),
     Knob("store.cell_tolerance", _STORE, step=0.5),
 )
 

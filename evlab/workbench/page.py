@@ -31,6 +31,7 @@ class Knob:
     unit.  `group` is the head it stands under.  What else is given here takes the place of the glossary's: `low`, `high`
     and `start` in SI, `unit` a spelling, `why` the reason of the range.  `step` is in the shown unit; `log` spaces the
     slider by factors.  `also` reads a text the unit's grammar does not, given the vehicle: it returns SI, or None.
+    `within` gives (low, high) as far as the vehicle's other values leave them.
     """
 
     name: str
@@ -47,6 +48,7 @@ class Knob:
     why: str = ""
     meaning: str = ""
     also: Callable[[str, Any], float | None] | None = None
+    within: Callable[[Any], tuple[float, float]] | None = None
 
 
 @dataclass(frozen=True)

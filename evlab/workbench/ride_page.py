@@ -18,6 +18,7 @@ from evlab.workbench.bench import Workbench
 from evlab.workbench.equations import Shown, Worked
 from evlab.workbench.page import Day, Knob, Page, Picture, Readout
 from evlab.workbench.question import Questions
+from evlab.workbench.store_knobs import charged_to, supply_volts
 
 __all__ = ["chain", "make_page", "open_bench", "questions"]
 
@@ -34,8 +35,8 @@ def _share_of_volts(text: str, vehicle: Any) -> float | None:
 
 _VEHICLE, _DAY = "Vehicle", "The day"
 KNOBS = (
-    Knob("store.charge_voltage", _VEHICLE, step=0.5),
-    Knob("store.voltage", _VEHICLE, step=0.5),
+    charged_to(_VEHICLE),
+    supply_volts(_VEHICLE),
     Knob("store.cell_capacitance", _VEHICLE, log=True),
     Knob("controller.coil_current_limit", _VEHICLE, log=True),
     Knob("gearing.wheel_teeth", _VEHICLE),

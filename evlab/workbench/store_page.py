@@ -15,6 +15,7 @@ from evlab.workbench.bench import Workbench
 from evlab.workbench.equations import Shown, Worked
 from evlab.workbench.page import Day, Knob, Page, Picture, Readout
 from evlab.workbench.question import Questions
+from evlab.workbench.store_knobs import charged_to, stop_volts
 
 __all__ = ["make_page", "open_bench", "questions", "worked", "yardsticks"]
 
@@ -25,11 +26,11 @@ WORDS = {"danger": "danger, see above", "caution": "caution, see above"}
 _BANK, _OHMS, _LEAKS, _DAY, _OTHER = "Cells and volts", "Ohms", "Leaks", "What is asked", "The pack beside it"
 FIELDS = (
     Knob("store.cells_in_series", _BANK),
-    Knob("store.charge_voltage", _BANK, step=0.5),
+    charged_to(_BANK),
     Knob("store.cell_capacitance", _BANK, log=True),
     Knob("store.cell_charge", _BANK, step=0.1),
     Knob("store.strings_in_parallel", _BANK),
-    Knob("controller.stop_voltage", _BANK, step=0.5),
+    stop_volts(_BANK),
     Knob("store.cell_resistance", _OHMS, log=True),
     Knob("store.joint_resistance", _OHMS, step=0.05),
     Knob("store.lead_resistance", _OHMS, step=0.5),
