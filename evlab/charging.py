@@ -294,7 +294,9 @@ class ChargeResult:
             amps = run.amps(y, held) if held != "none" else 0.0
             volts = run.terminals(y, amps)
             taken = c.source_amps(amps, volts)
-            row = (time, volts, side.inside(y), amps, volts * amps, taken, *side.cells(y, volts), side.share(y), y[run.size + len(LOSSES)], first - side.stored(y), *(-y[run.size:run.size + len(LOSSES)]), held)
+            lost, given = -y[run.size:run.size + len(LOSSES)], y[run.size + len(LOSSES)]
+            row = (time, volts, side.inside(y), amps, volts * amps, taken, *side.cells(y, volts), side.share(y), given,
+                   first - side.stored(y), *lost, held)
             for name, value in zip(made, row, strict=True):
                 made[name].append(value)
         return {name: np.array(values) for name, values in made.items()}

@@ -126,8 +126,8 @@ class _Bench:
         ended = next((k for k, watch in watches.items() if watch(0.0, y0) <= 0), "")
         if ended:
             return self._told(name, np.zeros(1), y0.reshape(1, -1), ended, held)
-        done: Any = solve_ivp(self.slopes, (0.0, limit), y0, method="LSODA", rtol=1e-9, atol=1e-9, first_step=1e-3, dense_output=True,
-                         events=list(watches.values()))
+        done: Any = solve_ivp(self.slopes, (0.0, limit), y0, method="LSODA", rtol=1e-9, atol=1e-9, first_step=1e-3,
+                         dense_output=True, events=list(watches.values()))
         ended = next((k for k, at in zip(watches, done.t_events, strict=True) if len(at)), "time limit")
         times = np.linspace(0.0, done.t[-1], ROWS)
         return self._told(name, times, np.vstack([y0, done.sol(times[1:-1]).T, done.y[:, -1]]), ended, held)
