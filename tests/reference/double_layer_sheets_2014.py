@@ -37,6 +37,15 @@ CHECKS = [
         work=lambda: store.matched_power(2.7, 0.29e-3) / 510.0,
     ),
     Check(
+        "store.usable_power",
+        "5.9",
+        "kW",
+        CELL,
+        "row 3000 F, usable specific power, kW for each kg (510 g, 0.29 mΩ)",
+        table="cell sheet",
+        work=lambda: store.usable_power(2.7, 0.29e-3) / 510.0,
+    ),
+    Check(
         "store.short_circuit_current",
         "9.3",
         "kA",
