@@ -1,7 +1,8 @@
 """What the equations are held against: values printed elsewhere, worked apart, or reached by a second route.
 
-Each module `<source>_<year>.py` holds CHECKS (and may hold ERRATA); `two_routes.py` holds ROUTES.  A printed value is a
-string, as it stands in its source; the allowance is half of its last figure unless a sentence says why it is wider.
+Each module `<source>_<year>.py` holds CHECKS (and may hold ERRATA); `two_routes.py` and its like hold ROUTES: all modules of
+this folder are asked for all three.  A printed value is a string, as it stands in its source; the allowance is half of its
+last figure unless a sentence says why it is wider.
 """
 
 from __future__ import annotations
