@@ -17,7 +17,7 @@ from evlab.workbench.page import Day, Knob, Page, Picture, Readout
 from evlab.workbench.question import Questions
 from evlab.workbench.store_knobs import charged_to, stop_volts
 
-__all__ = ["make_page", "open_bench", "questions", "worked", "yardsticks"]
+__all__ = ["make_page", "open_bench", "questions", "worked"]
 
 PACK, WAY, POWER = "kick_scooter", "two_sheds_up", 600.0
 WORDS = {"danger": "danger, see above", "caution": "caution, see above"}
@@ -37,7 +37,7 @@ FIELDS = (
     Knob("store.slow_share", _OHMS, step=1),
     Knob("store.cell_leakage", _LEAKS),
     Knob("store.bleed_resistance", _LEAKS, high=500.0, step=5),
-    Knob("store.lead_area", _OHMS, step=0.5),
+    Knob("store.lead_area", _OHMS, low=1e-6, step=0.5),
 )
 DAY = (
     Knob("power", _DAY, start=POWER, quantity="power_needed", label="Power taken", place="store", unit="W", low=10.0, high=2e4,
@@ -54,14 +54,9 @@ DAY = (
          high=10.0, log=True, meaning="so many times what each other cell leaks", why="cells of different age"),
     Knob("float_days", _DAY, start=30.0, quantity="voltage_share", label="On the charger, days", place="outside", unit="", low=1.0,
          high=120.0, step=1, meaning="how long the charger holds the volts", why="a day to a winter"),
+    Knob("lead_length", _DAY, start=1.0, quantity="wire_length", label="Copper in the loop", place="store", unit="m", low=0.0,
+         high=10.0, step=0.1, meaning="all leads beyond the store's own, there and back", why="a spanner, to a trailer's leads"),
 )
-
-
-def _lead_knob(store: Any) -> Knob:
-    """A length of copper needs its section: without one in the file the loop is the store alone."""
-    return Knob("lead_length", _DAY, start=1.0 if store.lead_area else 0.0, quantity="wire_length", label="Copper in the loop",
-                place="store", unit="m", low=0.0, high=10.0, step=0.1, why="a spanner at the posts to a trailer",
-                meaning="all leads beyond the store's own, there and back")
 
 
 def _pack_knobs(pack: Any) -> tuple[Knob, ...]:
@@ -233,7 +228,7 @@ def make_page(vehicle: Any, pack: Any = None) -> Page:
     extra = _pack_knobs(beside) if beside is not None else ()
     n, end = vehicle.store.cells_in_series, setting(round(float(vehicle.store.charge_voltage), 3), "V")
     return Page(
-        name="01_store", case=f"{n} cells in series, charged to {end}", knobs=(*FIELDS, *DAY, _lead_knob(vehicle.store), *extra),
+        name="01_store", case=f"{n} cells in series, charged to {end}", knobs=(*FIELDS, *DAY, *extra),
         model=_Model(vehicle, beside),
         pictures=_pictures(kind, beside is not None), readouts=COMES_OUT, outcome=_outcome, cautions=_cautions,
         frame=plots.StoreRanges.around, widen=lambda ranges, case: ranges.widened(case),
@@ -254,20 +249,6 @@ def questions(bench: Workbench) -> Questions:
     from evlab.workbench.store_questions import asked
 
     return Questions(bench, asked())
-
-
-def yardsticks(vehicle: Any = None) -> Any:
-    """Everyday stores beside this vehicle's, as a pandas DataFrame: energy [Wh], times this store, source.
-
-    Parameters: `vehicle`, by default the learner's own.
-    """
-    import pandas as pd
-
-    v: Any = load_vehicle() if vehicle is None else vehicle
-    full = v.store.energy(v.store.full_state())
-    rows = [(y.name, float(f"{y.energy / 3600:.3g}"), float(f"{y.energy / full:.3g}"), y.source) for y in ragone.YARDSTICKS]
-    table = [(f"this store, {setting(v.store.full_voltage, 'V')}", float(f"{full / 3600:.3g}"), 1.0, "computed"), *rows]
-    return pd.DataFrame(table, columns=["", "energy, Wh", "times this store", "from"]).set_index("")
 
 
 # ---------------------------------------------------------------- the equations
