@@ -230,7 +230,8 @@ def float_string(voltage: float, cells_in_series: int, cell_capacitance: float, 
     Returns FloatRun.  Raises InputError for what is not above zero.
     """
     _count(cells_in_series, "float_string")
-    for name, value in (("duration", duration), ("leak_factor", leak_factor), ("cell_capacitance", cell_capacitance)):
+    for name, value in (("duration", duration), ("leak_factor", leak_factor), ("cell_capacitance", cell_capacitance),
+                        ("leak_resistance", leak_resistance)):
         _need(0 < value < math.inf, name, "float_string", "above zero", value)
     _need(bleed >= 0, "bleed", "float_string", "zero (none fitted) or more ohms", bleed)
     n, odd_farad = cells_in_series, odd_capacitance or cell_capacitance
