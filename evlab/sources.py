@@ -71,6 +71,10 @@ _ROWS = (
      "Intell. Sustain. Manuf. 2 (2025) 10023: a year of endurance tests; no one factor for ten kelvin fits them", "read"),
     ("iec-62391-1",
      "IEC 62391-1: capacitance between 80 % and 40 % of the rated volts, resistance by the straight line drawn back", "memory"),
+    ("lithium-charging",
+     "A maker's specification of a 2.6 Ah lithium cell: 4.20 V, charging 0.1 C at 0 to 5 degC, 0.2 C at 5 to 15 degC, 0.5 C above",
+     "read"),
+    ("lithium-plating", "Waldmann et al., J. Power Sources 384 (2018) 107-124: lithium plating in cells, a review", "memory"),
     ("iec-62576", "IEC 62576, annex C (a reprint was read): loss R Q2/t, currents that pass 95 % of the energy", "read"),
 )
 

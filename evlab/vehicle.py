@@ -30,6 +30,7 @@ from evlab.store import CapacitorBank, Supply
 from evlab.units import InputError, read
 from evlab.vehicle_file import KINDS, PARTS, TABLES, fields_of, places, read_bytes, read_text, written
 from evlab.vehicle_values import Known, Value, known, plain_basis, refuse, shown, with_known
+from evlab.wiring import short_cautions
 
 __all__ = ["Costs", "Identity", "Load", "Vehicle", "load_vehicle"]
 
@@ -141,7 +142,7 @@ class Vehicle:
     @cached_property
     def cautions(self) -> list[Caution]:
         """What to be careful about with this vehicle, the worst first."""
-        return of_vehicle(self)
+        return of_vehicle(self, short_cautions(self))
 
     @cached_property
     def text(self) -> str:

@@ -1,0 +1,40 @@
+"""Rules that turn numbers into warnings, each with its source: danger before caution before note.
+
+They inform; they do not certify.  A rule takes a vehicle, or the result of a ride or charge, and gives the cautions it
+sees.  It asks for names only, so this room knows none of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from evlab.cautions.caution import STATES, Caution
+from evlab.cautions.charge_rules import CHARGE_RULES
+from evlab.cautions.ride_rules import RIDE_RULES
+from evlab.cautions.store_rules import STORE_RULES
+from evlab.cautions.vehicle_rules import TESTS, VEHICLE_RULES, ranges
+
+__all__ = ["STATES", "TESTS", "Caution", "of_charge", "of_ride", "of_vehicle"]
+
+
+def of_vehicle(vehicle: Any, also: Iterable[Caution] = ()) -> list[Caution]:
+    """All cautions of a vehicle as it stands, and those that another room found of it (`also`); the worst first."""
+    made = [c for rule in STORE_RULES for c in rule(vehicle)]
+    made += [*also, *(c for rule in VEHICLE_RULES for c in rule(vehicle))]
+    told = {c.field for c in made if c.state != "note"}
+    return _ordered([*made, *(c for c in ranges(vehicle) if c.field not in told)])
+
+
+def of_ride(result: Any) -> list[Caution]:
+    """All cautions of a ride: what happened on it, then its vehicle's; the worst first."""
+    return _ordered([*(c for rule in RIDE_RULES for c in rule(result)), *result.vehicle.cautions])
+
+
+def of_charge(result: Any) -> list[Caution]:
+    """All cautions of a charge: what happened in it, then its vehicle's; the worst first."""
+    return _ordered([*(c for rule in CHARGE_RULES for c in rule(result)), *result.vehicle.cautions])
+
+
+def _ordered(cautions: Iterable[Caution]) -> list[Caution]:
+    return sorted(cautions, key=lambda c: STATES.index(c.state))

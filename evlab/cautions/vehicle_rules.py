@@ -1,0 +1,119 @@
+"""Rules about brakes, heat, load, and about what is only assumed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from evlab.cautions.caution import Caution, Rule, no_braking
+from evlab.glossary import entry
+from evlab.sources import cite
+from evlab.units import write
+
+__all__ = ["TESTS", "VEHICLE_RULES", "ranges"]
+
+
+def _brakes(vehicle: Any) -> Iterator[Caution]:
+    always = "two independent friction brakes, each tested loaded before a ride"
+    why, field = no_braking(vehicle)
+    if why:
+        words = f"{why} the motor never brakes: the friction brakes must do it all; {always}."
+        yield Caution("caution", words, cite("common practice"), field)
+    else:
+        words = f"The motor's braking ends with a full store, a blown fuse or a broken chain: {always}."
+        yield Caution("note", words, cite("common practice"), "controller.braking_current_limit")
+
+
+def _no_room_for_braking(vehicle: Any) -> Iterator[Caution]:
+    store = vehicle.store
+    if no_braking(vehicle)[0]:
+        return
+    if store.kind == "supply":
+        words = ("A bench supply takes no current back: while the motor brakes, its volts rise until something gives. Put a "
+                 "resistor across it that draws more than the braking gives, or set the braking limit to 0.")
+        yield Caution("caution", words, cite("common practice"), "controller.braking_current_limit")
+    elif store.kind == "capacitors":
+        rated = store.cells_in_series * store.cell_rated_voltage
+        if 0.97 * rated < store.full_voltage <= rated * (1 + 1e-9):
+            words = (f"Charged to {store.full_voltage:g} V, the bank has no room below its rated {rated:.4g} V for "
+                     "what braking gives back: a descent at the start lifts it above.")
+            yield Caution("caution", words, cite("common practice"), "store.charge_voltage")
+
+
+def _coil_limit(vehicle: Any) -> Iterator[Caution]:
+    limit = vehicle.motor.temperature_limit - 273.15
+    if limit > 90.01:
+        words = (f"A coil limit of {limit:.0f} °C: above 90 °C epoxy and formers soften, magnets beside the coils may "
+                 "lose strength for good, and the copper burns skin.")
+        yield Caution("caution", words, cite("common practice"), "motor.temperature_limit")
+
+
+def _overload(vehicle: Any) -> Iterator[Caution]:
+    for name in ("rider", "cargo"):
+        high, mass = entry(f"load.{name}").high, getattr(vehicle.load, name)
+        if high is not None and mass > high:
+            words = (f"Overload: a {name} of {mass:g} kg, above {high:g} kg. Frame, fork, wheels and brakes carry "
+                     "people: have them checked, and proof-load them standing.")
+            yield Caution("caution", words, cite("common practice"), f"load.{name}")
+
+
+# ---------------------------------------------------------------- what is known
+def _where_to_ride(vehicle: Any) -> Iterator[Caution]:
+    words = "Private ground only, until you have checked your local code for vehicles of this kind."
+    yield Caution("note", words, cite("common practice"))
+    if vehicle.vehicle.invented:
+        words = f"{vehicle.name} is invented: nobody has built or tested it."
+        yield Caution("note", words, cite("definition"), "vehicle.invented")
+
+
+# Which test would tell what is only assumed.
+TESTS: dict[str, tuple[str, ...]] = {
+    "a discharge at constant current": (
+        "store.cell_capacitance", "store.capacitance_slope", "store.cell_charge", "store.cell_resistance", "store.slow_share",
+        "store.slow_resistance"),
+    "a pulse of current and the rest after it": ("store.branch_resistance", "store.branch_time"),
+    "the volts of every cell over three days of rest": (
+        "store.overnight_share", "store.overnight_resistance", "store.cell_leakage"),
+    "volts over each joint under load": ("store.joint_resistance", "store.lead_resistance"),
+    "the volts of every cell after a charge": ("store.cell_tolerance",),
+    "volts of the supply with and without load": ("store.resistance",),
+    "volts of the motor turned at a known speed": ("motor.constant",),
+    "volts over winding and bridge at a known current": ("motor.resistance", "controller.bridge_resistance"),
+    "swinging rotor and wheels on strings": ("motor.inertia", "vehicle.wheels_rotating_mass"),
+    "a spin-down of the motor": ("motor.drag_torque", "motor.viscous_drag"),
+    "heating the winding with known watts": ("motor.thermal_resistance", "motor.heat_capacity"),
+    "an ammeter with the drive idle": ("controller.standby_power",),
+    "rolling it out with the rider on": ("gearing.wheel_radius",),
+    "power before and behind the chain": ("gearing.chain_efficiency",),
+    "power before and behind the converter": ("converter.efficiency",),
+    "power before and behind the charger": ("charger.efficiency",),
+    "volts along the charger's leads, with and without current": (
+        "charger.cable_resistance", "charger.source_voltage", "charger.source_resistance"),
+    "a coast-down on the level, both ways": ("road.rolling_coefficient", "road.bearing_force", "road.bearing_drag"),
+    "rides at a speed where the air counts": ("road.drag_area",),
+    "thermometer and barometer on the day": ("road.air_density", "road.air_temperature"),
+}
+
+
+def _assumed(vehicle: Any) -> Iterator[Caution]:
+    values = vehicle.values()
+    names = {name for name, value in values.items() if value.basis == "assumed" and value.entry.kind == "found"}
+    told = [f"{test} ({', '.join(values[f].entry.label for f in found if f in names)})" for test, found in TESTS.items()
+            if names.intersection(found)]
+    if names:
+        number = "1 value is" if len(names) == 1 else f"{len(names)} values are"
+        words = f"{number} assumed, not measured. What would tell: {'; '.join(told)}."
+        yield Caution("note", words, cite("common practice"))
+
+
+def ranges(vehicle: Any) -> Iterator[Caution]:
+    """Values outside their usual range."""
+    for name, value in vehicle.values().items():
+        e = value.entry
+        if e.low is not None and e.high is not None and not e.low <= value.value <= e.high:
+            words = (f"{e.label}, {value.shown}, lies outside the usual {write(e.low, e)} to {write(e.high, e)}: "
+                     f"{e.why}.")
+            yield Caution("note", words, cite("common practice"), name)
+
+
+VEHICLE_RULES: tuple[Rule, ...] = (_overload, _coil_limit, _no_room_for_braking, _brakes, _assumed, _where_to_ride)
