@@ -8,10 +8,11 @@ from typing import Any
 import numpy as np
 from matplotlib.figure import Figure
 
-from evlab.look import THIN, Build, Look, Update, extent, limit, number, setting, shown
+from evlab.look import QUIET, THIN, Build, Look, Update, extent, limit, number, setting, shown, width
 from evlab.plots.chart import TIMES, Axis, Chart, Label
 from evlab.plots.ribbon import DAY
 from evlab.plots.rulers import and_list
+from evlab.plots.sentences import duration
 from evlab.plots.store_ranges import StoreRanges, cell_limits
 
 BINS, TALLEST = 60, 30.0  # of the histogram; the share of strings [%] that fills its height
@@ -45,16 +46,19 @@ class Strings:
 
     def update(self, case: Any, pinned: Any = None) -> tuple[str, str]:
         """Draw this case's strings, its lines, and the outline of the pinned one's."""
-        self.chart.begin(pinned)
-        strings = case.strings
+        strings, before = case.strings, None if pinned is None else pinned.strings
+        self.chart.begin(before)
+        if strings is None:
+            reading = "No strings have been drawn: this store has no capacitors."
+            return reading, reading
         shares = self._shares(strings.worst)
         cuts = np.searchsorted(self.edges, [strings.rated, strings.surge])
         for hatch, a, b in ((None, 0, cuts[0]), ("////", cuts[0], cuts[1]), ("xxxx", cuts[1], BINS)):
             if shares[a:b].any():
                 fill = self.look.fill("store") | {"hatch": hatch, "hatchcolor": self.look.line("store")}
                 self.axes.stairs(shares[a:b], self.edges[a : b + 1], fill=True, zorder=2, **fill)
-        if pinned is not None:
-            self.axes.stairs(self._shares(pinned.strings.worst), self.edges, color=self.look.ink2, lw=1.1, zorder=2.6)
+        if before is not None:
+            self.axes.stairs(self._shares(before.worst), self.edges, color=self.look.ink2, lw=1.1, zorder=2.6)
         for move, bound in zip(self.bounds, (strings.rated, strings.surge), strict=True):
             move(bound)
         self._lines(strings)
@@ -68,7 +72,7 @@ class Strings:
 
     def _lines(self, strings: Any) -> None:
         """Upright lines, the leftmost named highest, so that no name is crossed."""
-        lines = [(strings.average, "mean cell", ":"), (strings.p95, "95 of 100 strings stay below", "--"),
+        lines = [(strings.average, "mean cell", ":"), (strings.p95, "95 % of strings below", "--"),
                  (strings.worst_case, "worst case", "-"), (strings.rated, "rated", ""), (strings.surge, "surge", "")]  # fmt: skip
         (low, high), (wide, tall) = self.axes.get_xlim(), extent(self.axes)
         unit, gap = TALLEST / tall, 5 * (high - low) / wide
@@ -79,7 +83,9 @@ class Strings:
             self.axes.plot([at, at], [foot, top], color=colour, lw=wide_, ls=dash or "-", zorder=4, clip_on=False)
             off = "" if low <= volts <= high else ", off scale"
             digits = shown(volts, "V") if dash else setting(volts, "V")
-            self.chart.say(at + gap, top - 5 * unit, f"{name} {digits}{off}", colour)
+            words = f"{name} {digits}{off}"
+            room = self.chart.beyond * (high - low) / wide - width(words, QUIET) * (high - low) / wide
+            self.chart.say(min(at + gap, high + room), top - 5 * unit, words, colour, over=True)
 
 
 def strings_reading(strings: Any) -> str:
@@ -153,7 +159,7 @@ def holding(ranges: StoreRanges) -> Build:
 
     def build(figure: Figure, look: Look) -> Update:
         heads = "time at rest, each mark several times the last", "Share of the volts, %"
-        chart = Chart(figure, look, Axis.log(60.0, 366 * DAY, TIMES[5:]), Axis.even(0, 105, 5), heads, right=118)
+        chart = Chart(figure, look, Axis.log(60.0, 31 * DAY, TIMES[5:]), Axis.even(0, 105, 5), heads, right=144)
         limit(chart.axes, look, "below")(90.0)
 
         def update(case: Any, pinned: Any = None) -> tuple[str, str]:
@@ -210,11 +216,3 @@ def holding_reading(runs: Any) -> str:
         kept = f"longer than {duration(float(times[-1]))}" if math.isinf(at) else f"for {duration(at)}"
         told.append(f"{kept} with {name}" if name.startswith("leak") else f"{kept} {name}")
     return f"Nine tenths of the volts last {and_list(told)}." if told else "Nothing is known of how long the volts last."
-
-
-def duration(seconds: float) -> str:
-    """A time in the unit that suits it: '2.88 h', '31.7 d'."""
-    for least, unit in ((100 * 3600.0, "d"), (2 * 3600.0, "h"), (120.0, "min"), (0.0, "s")):
-        if seconds >= least:
-            return shown(seconds / {"d": DAY, "h": 3600.0, "min": 60.0, "s": 1.0}[unit], unit)
-    return shown(seconds, "s")

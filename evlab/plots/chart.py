@@ -16,7 +16,7 @@ from evlab.plots.ribbon import DAY, HOUR
 Label = tuple[float, str, str, bool]  # as evlab.look.beside takes them
 TIMES = (
     (1e-3, "1 ms"), (1e-2, "10 ms"), (0.1, "0.1 s"), (1.0, "1 s"), (10.0, "10 s"), (60.0, "1 min"), (600.0, "10 min"),
-    (HOUR, "1 h"), (6 * HOUR, "6 h"), (DAY, "1 d"), (7 * DAY, "7 d"), (30 * DAY, "30 d"), (365 * DAY, "1 year"),
+    (HOUR, "1 h"), (6 * HOUR, "6 h"), (DAY, "1 d"), (7 * DAY, "7 d"), (30 * DAY, "30 d"),
 )  # fmt: skip
 
 
@@ -57,7 +57,7 @@ class Chart:
         self, figure: Figure, look: Look, x: Axis, y: Axis, heads: tuple[str, str], *, right: float = 150.0, top: float = 44.0,
         bottom: float = 46.0, left: float = 52.0,
     ):  # fmt: skip
-        self.look, desk = look, Desk(figure)
+        self.look, desk, self.beyond = look, Desk(figure), right - 6
         self.axes = desk.axes(left, bottom, desk.wide - left - right, desk.high - bottom - top)
         self.axes.set(xlim=(x.low, x.high), ylim=(y.low, y.high), xlabel=heads[0])
         self.axes.set_xticks(*zip(*x.ticks, strict=True))
@@ -82,8 +82,11 @@ class Chart:
         """A thin quiet line."""
         self.axes.plot(x, y, color=self.look.ink2, lw=0.9, ls=dash, zorder=zorder)
 
-    def say(self, x: float, y: float, words: str, colour: str = "", ha: str = "left", bold: bool = False) -> None:
-        """Words in the picture itself."""
-        weight = "bold" if bold else "normal"
-        self.axes.text(x, y, words, color=colour or self.look.ink, ha=ha, va="center_baseline", fontsize=QUIET,
-                       fontweight=weight, zorder=5)  # fmt: skip
+    def say(
+        self, x: float, y: float, words: str, colour: str = "", ha: str = "left", bold: bool = False, over: bool = False
+    ) -> None:
+        """Words in the picture itself; `over` lays them on a piece of paper, which hides lines behind them."""
+        text = self.axes.text(x, y, words, color=colour or self.look.ink, ha=ha, va="center_baseline", fontsize=QUIET, zorder=5)
+        text.set_fontweight("bold" if bold else "normal")
+        if over:
+            text.set_bbox({"boxstyle": "square,pad=0.05", "facecolor": self.look.paper, "edgecolor": "none"})

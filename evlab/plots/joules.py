@@ -51,7 +51,7 @@ class Bars:
         for i, run in enumerate(case.discharges):
             self._bar(self.high - 34 - i * pitch, min(pitch - 92, 40.0), run, old.get(run.name))
         reading = joule_reading(case.discharges)
-        told = "; ".join(f"{d.name}: " + ", ".join(f"{label(k)} {_share(d, k)}" for k in TERMS) for d in case.discharges)
+        told = "; ".join(f"{d.name}: " + ", ".join(f"{label(k)} {_share(d, k)}" for k in TERMS[:2]) for d in case.discharges)
         return f"Bars of the energy of {len(case.discharges)} discharges. {reading} {told}.", reading
 
     def _say(self, x: float, y: float, words: str, colour: str, size: float = QUIET, bold: bool = False, ha: str = "left") -> None:
@@ -61,7 +61,7 @@ class Bars:
     def _bar(self, top: float, tall: float, run: Any, old: Any) -> None:
         """One bar: its name above, its terms below, each with a leader."""
         total, x, bottom = whole(run), MARGIN, top - 24 - tall
-        told = f"{run.name}, {asked(run)}" if total > 0 else f"{run.name}: {run.ended} at once"
+        told = f"{run.name}, {asked(run)}" + ("" if run.used > 0 else f": {run.ended} at once")
         self._say(MARGIN, top - 12, told, self.look.ink, NAME, True)
         self._say(self.wide + MARGIN, top - 12, f"{shown(total / 1000, 'kJ')} in all", self.look.ink2, ha="right")
         feet, words = [], []

@@ -9,9 +9,9 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from evlab.look import NAME, QUIET, THIN, Build, Look, Update, extent, limit, number, setting, shown, width
-from evlab.plots.cells import duration
 from evlab.plots.chart import TIMES as MARKS
 from evlab.plots.chart import Axis, Chart, Label
+from evlab.plots.sentences import duration
 from evlab.plots.store_ranges import StoreRanges
 
 # ---------------------------------------------------------------- short circuit
@@ -51,21 +51,19 @@ class Short:
         self.chart.begin(pinned)
         if pinned is not None:
             self.chart.curve("short_amps", *_heat(pinned.short), ghost=True)
-        short, wires = case.short, sorted(case.short.wires.items())[:MOST_WIRES]
+        short, wires = case.short, _near(case.short)
         x, y = _heat(short)
         self.chart.curve("short_amps", x, y)
         labels: list[Label] = []
         for move, (area, bears) in zip(self.levels, [*wires, *[(0.0, math.nan)] * MOST_WIRES], strict=False):
-            inside = I2T[0] <= bears <= I2T[1]
-            move(math.log10(bears) if inside else math.nan)
-            if inside:
+            move(math.log10(bears))
+            if area:
                 labels.append((math.log10(bears), f"{_square(area)} wire", self.look.ink2, False))
-        passed = [(area, _passed(short, bears)) for area, bears in wires if bears < short.i2t]
-        at = [(math.log10(max(when, SPAN[0])), math.log10(bears)) for (_, when), (_, bears) in zip(passed, wires, strict=False)]
-        if at:
-            self.chart.axes.plot(*zip(*at, strict=True), ls="", marker="x", ms=7, mew=1.6, color=self.look.ink, zorder=4)
+        at = [(math.log10(when), math.log10(bears)) for area, bears in wires if (when := short.limit_times[area]) < SPAN[1]]
+        crosses = np.transpose(at or [(math.nan, math.nan)])
+        self.chart.axes.plot(*crosses, ls="", marker="x", ms=7, mew=1.6, color=self.look.ink, zorder=4)
         if I2T[0] <= short.i2t <= I2T[1]:
-            labels.append((math.log10(short.i2t), f"all of it, E/R:\n{_million(short.i2t)}", self.look.text("store"), True))
+            labels.append((math.log10(short.i2t), "all of it: E/R", self.look.text("store"), True))
         self.chart.beside(labels)
         self._inside(short)
         reading = short_reading(short)
@@ -77,23 +75,27 @@ class Short:
         low, high = self.chart.axes.get_ylim()
         step = 20 * (high - low) / extent(self.chart.axes)[1]
         x = self.chart.axes.get_xlim()[1] - 0.02 * math.log10(SPAN[1] / SPAN[0])
-        told = f"begins at {shown(short.current, 'A')}", f"time constant {duration(short.time_constant)}", fuse
+        falls = "does not fall" if math.isinf(short.time_constant) else f"time constant {duration(short.time_constant)}"
+        whole = "" if math.isinf(short.i2t) else f"{_million(short.i2t)} in all"
+        told = f"begins at {shown(short.current, 'A')}", whole, falls, fuse
         for i, words in enumerate(told):
-            self.chart.say(x, low + (2.7 - i) * step, words, ha="right")
+            self.chart.say(x, low + (3.7 - i) * step, words, ha="right")
 
 
 def _heat(short: Any) -> tuple[Any, Any]:
     """Logarithms of time and of I²t so far, from the first to the last instant of the axis."""
     so_far = np.concatenate([[0.0], np.cumsum(np.diff(short.times) * (short.amps[1:] ** 2 + short.amps[:-1] ** 2) / 2)])
     times = np.geomspace(*SPAN, 240)
-    heat = np.minimum(np.interp(times, short.times, so_far), short.current**2 * times)
+    first = short.current**2 * times
+    heat = first if math.isinf(short.time_constant) else np.minimum(np.interp(times, short.times, so_far), first)
     return np.log10(times), np.log10(np.maximum(heat, I2T[0] / 10))
 
 
-def _passed(short: Any, bears: float) -> float:
-    """When the short has put so much I²t through the loop [s]."""
-    x, y = _heat(short)
-    return float(10 ** np.interp(math.log10(bears), y, x))
+def _near(short: Any) -> list[tuple[float, float]]:
+    """The wires whose levels lie nearest to all of it, inside the axis, thinnest first."""
+    middle = min(short.i2t, 1e6)
+    inside = [(area, bears) for area, bears in short.wires.items() if I2T[0] <= bears <= I2T[1]]
+    return sorted(sorted(inside, key=lambda w: abs(math.log(w[1] / middle)))[:MOST_WIRES])
 
 
 def _square(area: float) -> str:
@@ -107,13 +109,13 @@ def _million(value: float) -> str:
 
 def short_reading(short: Any) -> str:
     """Which wire bears the whole short, in one sentence."""
-    words = f"A dead short begins at {shown(short.current, 'A')} and puts {_million(short.i2t)} through the loop (E/R)"
-    bearing = [area for area, bears in sorted(short.wires.items()) if bears >= short.i2t]
-    burnt = [area for area, bears in sorted(short.wires.items()) if bears < short.i2t]
-    if burnt:
-        when = duration(_passed(short, short.wires[burnt[-1]]))
-        words += f": {_square(burnt[-1])} is past its limit after {when}"
-    words += f"{',' if burnt else ':'} {_square(bearing[0])} bears all of it" if bearing else ", and no wire listed bears it"
+    all_of_it = "goes on" if math.isinf(short.i2t) else f"puts {_million(short.i2t)} through the loop (E/R)"
+    words = f"A dead short begins at {shown(short.current, 'A')} and {all_of_it}"
+    burnt = max((area for area, when in short.limit_times.items() if when < math.inf), default=None)
+    if burnt is not None:
+        words += f": {_square(burnt)} is past its limit after {duration(short.limit_times[burnt])}"
+    bearing = min((area for area, when in short.limit_times.items() if math.isinf(when)), default=None)
+    words += f", {_square(bearing)} bears all of it" if bearing else ", and no wire listed bears it"
     fuse = f"only the fuse of {setting(short.fuse, 'A')}" if short.fuse else "no fuse is stated that"
     return f"{words}; {fuse} could end it sooner."
 
@@ -166,10 +168,15 @@ class Plane:
             self.chart.curve(name, *_inside(powers, joules), ghost=True)
         for stroke, (name, (powers, joules)) in zip(STROKES, case.ragone.items(), strict=False):
             self._curve(stroke, name, *_inside(powers, joules))
-        for name, (watts, joules) in case.dots.items():
+        for i, (name, (watts, joules)) in enumerate(case.dots.items()):
             x, y = math.log10(max(watts, 1e-3)), math.log10(max(joules / 3600, 1e-6))
             self.chart.axes.plot([x], [y], "o", ms=8, color=self.look.ink, zorder=5)
-            self.chart.say(x, y - 16 * self._height(), name, ha="center", bold=True)
+            low, high = (end + side / self.per_x for end, side in zip(self.chart.axes.get_xlim(), (8, 16), strict=True))
+            reach = width(name, QUIET, True) / self.per_x
+            start = x - reach if i == 0 and len(case.dots) > 1 else x + 8 / self.per_x
+            row = 16 * (i + 1) if start < low or (i and x < low + reach) else 16  # under the first name, which had no room
+            floor = self.chart.axes.get_ylim()[0] + (8 + 16 * (len(case.dots) - 1 - i)) * self._height()
+            self.chart.say(min(max(start, low), high - reach), max(y - row * self._height(), floor), name, bold=True)
         reading = plane_reading(case)
         return f"Energy over power, both logarithmic, with lines of equal time. {reading}", reading
 
@@ -187,7 +194,7 @@ class Plane:
         left = self.chart.axes.get_xlim()[0] + 8 / self.per_x
         self.chart.axes.text(max(x[0], left), y[0] + 13 * self._height(), name, color=colour, fontsize=NAME, fontweight="bold",
                              va="center_baseline", zorder=5)  # fmt: skip
-        self.chart.axes.plot([x[-1]], [y[-1]], "|", ms=11, mew=2, color=colour, zorder=4)
+        self.chart.axes.plot([x[-1]], [y[-1]], "o", ms=5, color=colour, zorder=4)
         words = f"ends at {shown(10 ** float(x[-1]), 'W')}"
         self.chart.say(x[-1] + 5 / self.per_x, y[-1] - 17 * self._height(), words, colour, "right")
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 import numpy as np
@@ -128,11 +128,13 @@ def unit_along(what: str, length: float) -> tuple[str, float]:
     return next((unit, factor) for least, unit, factor in UNITS[what] if length >= least)
 
 
-def axis_below(desk: Desk, look: Look, axes: Axes, y: float, what: str = "distance") -> None:
-    """The axis under the strips: a name at the height y, ticks in a unit that suits its length."""
+def axis_below(desk: Desk, look: Look, axes: Axes, y: float, what: str = "distance", above: Iterable[Axes] = ()) -> None:
+    """The axis under the strips: a name at the height y, ticks in a unit that suits its length, the same for those above."""
     low, high = axes.get_xlim()
     unit, factor = unit_along(what, high)
     ticks = few_ticks(low / factor, high / factor, 5)
+    for other in above:
+        other.set_xticks([t * factor for t in ticks])
     axes.set_xticks([t * factor for t in ticks], tick_words(ticks))
     axes.tick_params(axis="x", pad=3, labelbottom=True, bottom=True)
     desk.text(8, y, f"{what}, {unit}", look.ink2, QUIET)

@@ -43,6 +43,14 @@ def curve(result: Any, name: str) -> Any:
     return from_si(name, result.column(name))
 
 
+def duration(seconds: float) -> str:
+    """A time in the unit that suits it: '37.4 s', '2.88 h', '31.7 d'."""
+    for least, unit, size in ((360e3, "d", 86400.0), (7200.0, "h", 3600.0), (600.0, "min", 60.0)):
+        if seconds >= least:
+            return shown(seconds / size, unit)
+    return shown(seconds, "s")
+
+
 def extreme(result: Any, name: str, figures: int = 3) -> str:
     """'19.1 A': the highest value of a column, in words."""
     return shown(float(curve(result, name).max()), BOOK["quantity"][name]["unit"], figures=figures)

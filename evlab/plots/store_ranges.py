@@ -38,9 +38,10 @@ class StoreRanges:
 
     def widened(self, case: Any) -> StoreRanges:
         """The same ranges while every discharge lies inside; else what must be is a quarter wider than the curve."""
-        runs = case.discharges
+        runs, store = case.discharges, case.vehicle.store
         return _grown(self, time=max(d.duration for d in runs), amps=max(float(max(d.amps)) for d in runs),
-                      volts=max(float(max(d.volts)) for d in runs), energy=max(d.used for d in runs))  # fmt: skip
+                      volts=max(float(max(d.volts)) for d in runs), energy=max(d.used for d in runs),
+                      cell=1.15 * store.full_voltage / getattr(store, "cells_in_series", 1))  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -11,13 +11,14 @@ from evlab.look import BOOK, QUIET, THIN, Build, Desk, Look, Update, limit, numb
 from evlab.plots.ranges import thinned
 from evlab.plots.ribbon import Flags, Ribbon, axis_below
 from evlab.plots.rulers import and_list
+from evlab.plots.sentences import duration
 from evlab.plots.store_ranges import ChargeRanges, StoreRanges, cell_limits
 from evlab.plots.strips import LEFT, RIGHT, Strip, Traces, stacked, traces
 
 # ---------------------------------------------------------------- discharges
 CASES = {"constant power": "constant_power", "constant current": "constant_current", "resistor": "resistor_load"}
-ENDS = {"stop volts": "reaches the stop volts", "collapse": "collapses", "empty": "runs empty"}
-SIDES = (126.0, 212.0)  # margins: short heads at the left, cases with a sample at the right [1/100 inch]
+ENDS = {"stop volts": "reaches the stop volts", "collapse": "collapses", "empty": "runs empty", "time limit": "never ends"}
+SIDES = (134.0, 212.0)  # margins: short heads at the left, cases with a sample at the right [1/100 inch]
 
 
 def discharge_chart(ranges: StoreRanges) -> Build:
@@ -47,7 +48,7 @@ class Discharges:
         foot = 28 + 15 * lines
         self.panes = stacked(desk, look, strips, ranges.time, 40, foot + 14, SIDES)
         self.flags = Flags(desk, look, self.panes[0].axes, wide, lines, 1 + 13 / self.panes[0].tall)
-        axis_below(desk, look, self.panes[-1].axes, foot, "time")
+        axis_below(desk, look, self.panes[-1].axes, foot, "time", [pane.axes for pane in self.panes])
         self.pinned = look.live(desk.text(8, desk.high - 18, "", look.ink2, QUIET))
 
     def update(self, case: Any, pinned: Any = None) -> tuple[str, str]:
@@ -64,8 +65,8 @@ class Discharges:
             pane.show(now, before, hairs)
             for name in CASES.values():
                 pane.note(name, _told(column, runs[name]) if name in runs else "")
-        self.panes[0].bound(case.vehicle.controller.stop_voltage)
-        self.panes[0].note("store_volts", f"stop volts {setting(case.vehicle.controller.stop_voltage, 'V')}")
+        self.panes[0].bound(case.stop)
+        self.panes[0].note("store_volts", f"stop at {setting(case.stop, 'V')}")
         self.pinned.set_text("" if pinned is None else "thin grey: pinned")
         reading = discharge_reading(case.discharges)
         tops = "; ".join(f"{d.name}, top {shown(float(max(d.amps)), 'A')}" for d in case.discharges)
@@ -80,18 +81,14 @@ def _told(column: str, run: Any) -> str:
 
 
 def asked(run: Any) -> str:
-    """What a discharge holds: '600 W', '30 A', '1.0 Ω'; its end if it never began."""
-    if not len(run.amps) or not run.amps[0]:
-        return run.ended
-    volts, amps = float(run.volts[0]), float(run.amps[0])
-    value = {"constant power": volts * amps, "constant current": amps, "resistor": volts / amps}[run.name]
-    return setting(float(f"{value:.3g}"), BOOK["quantity"][CASES[run.name]]["unit"])
+    """What a discharge holds: '600 W', '30 A', '1 Ω'."""
+    return setting(run.load, BOOK["quantity"][CASES[run.name]]["unit"])
 
 
 def discharge_reading(runs: Sequence[Any]) -> str:
     """How each discharge ended, in one sentence."""
     told = [
-        f"{d.name} ({asked(d)}) {ENDS[d.ended]} after {shown(d.duration, 's')} with {shown(d.used / 1000, 'kJ')} given"
+        f"{d.name} ({asked(d)}) {ENDS[d.ended]} after {duration(d.duration)} with {shown(d.used / 1000, 'kJ')} given"
         for d in runs
     ]
     return f"{'; '.join(told)[:1].upper()}{'; '.join(told)[1:]}." if told else "Nothing has been discharged."
@@ -99,7 +96,7 @@ def discharge_reading(runs: Sequence[Any]) -> str:
 
 # ---------------------------------------------------------------- charging
 COLUMNS = ("charging_amps", "source_amps", "charging_power", "store_volts", "open_volts", "worst_cell_volts", "mean_cell_volts")
-HELD = {"constant voltage": "the constant volts hold", "resistor": "the resistor holds"}
+HELD = {"constant voltage": "the constant volts hold", "highest volts": "its highest volts hold"}
 FINISHED = {
     "full": "The store is full", "source overloaded": "The source is overloaded", "cell over its limit": "A cell is over its limit",
     "charger gave up": "The charger gives up", "time limit": "The time limit ends the charge",
@@ -134,7 +131,7 @@ class Charge:
         self.panes = stacked(desk, look, strips, ranges.time, 24, 80, (LEFT + 8, RIGHT - 8))
         self.surge = limit(self.panes[4].axes, look, "above")
         self.ribbon = Ribbon(desk, look, LEFT + 8, desk.wide - LEFT - RIGHT, 42, ranges.time)
-        axis_below(desk, look, self.ribbon.axes, 28, "time")
+        axis_below(desk, look, self.ribbon.axes, 28, "time", [pane.axes for pane in self.panes])
         self.pinned = look.live(desk.text(desk.wide - RIGHT + 18, desk.high - 12, "", look.ink2, QUIET))
 
     def update(self, result: Any, pinned: Any = None) -> tuple[str, str]:
@@ -153,8 +150,8 @@ class Charge:
     def _notes(self, result: Any, last: dict[str, float]) -> None:
         volts, amps, power, energy, cell = self.panes
         charger, store = result.vehicle.charger, result.vehicle.store
-        volts.bound(store.charge_voltage)
-        volts.note("store_volts", f"ends {shown(last['store_volts'], 'V')}", f"stops at {setting(store.charge_voltage, 'V')}")
+        volts.bound(result.stop)
+        volts.note("store_volts", f"ends {shown(last['store_volts'], 'V')}", f"stops at {setting(result.stop, 'V')}")
         volts.note("open_volts", f"rests at {shown(result.rested_voltage, 'V')}")
         most = getattr(charger, "current_limit", float("nan"))  # a resistor has none
         amps.bound(most)
@@ -186,13 +183,13 @@ def _top(result: Any, name: str) -> str:
 def charge_reading(result: Any) -> str:
     """What the chart of a charge shows now, in one sentence with numbers."""
     volts = shown(float(result.column("store_volts")[-1]), "V")
-    words = f"{FINISHED.get(result.outcome, result.outcome)} after {shown(result.duration, 's')} at {volts}"
+    words = f"{FINISHED.get(result.outcome, result.outcome)} after {duration(result.duration)} at {volts}"
     seconds: dict[str, float] = {}
     for start, end, by in result.spells:
         seconds[by] = seconds.get(by, 0.0) + end - start
     if seconds:
         by = max(seconds, key=lambda k: seconds[k])
-        words += f"; for {shown(seconds[by], 's', figures=2)} {HELD.get(by, f'the {by} holds')} the charger"
+        words += f"; for {duration(seconds[by])} {HELD.get(by, f'the {by} holds')} the charger"
     worst = float(result.column("worst_cell_volts")[-1])
     bounds = cell_limits(result.vehicle.store).items()
     passed = [f"{name} {setting(bound, 'V')}" for name, bound in bounds if worst > 1.0005 * bound]
