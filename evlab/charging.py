@@ -19,7 +19,7 @@ from evlab.charged import SIDES
 from evlab.chargers import charges_per_source
 from evlab.glossary import entry
 from evlab.riding import started
-from evlab.units import InputError, read, si
+from evlab.units import InputError, si
 
 __all__ = ["ChargeEvent", "ChargeResult", "charge"]
 
@@ -27,7 +27,7 @@ LOSSES = ("esr", "slow_branch", "leakage", "clamps", "converter", "cable")
 ROWS = 160  # rows of a stage's table
 DAY = 86400.0
 STAGES = 100
-LATE = 12  # at a pace that needs so many times the time limit, the charger gives up
+LATE = 12  # at a pace that needs so many days, or times the time limit where that is longer, the charger gives up
 
 
 @dataclass(frozen=True)
@@ -74,11 +74,9 @@ def _hold(hold: float | str | None, charger: Any) -> tuple[str, float] | None:
         return None
     if charger.kind == "resistor":
         raise InputError(f"Input hold of charge must be left out for a resistor, which holds no volts; instead received {hold!r}.")
-    if not isinstance(hold, str):
-        return "amps", si(hold, entry("charging_current"), "hold of charge")
-    last = hold.strip().rstrip(".").split(" ")[-1]
+    last = hold.strip().rstrip(".").split(" ")[-1] if isinstance(hold, str) else ""
     name, key = ("time", "time") if last in entry("time").accepts else ("charging_current", "amps")
-    value = read(hold, entry(name), "hold of charge").value
+    value = si(hold, entry(name), "hold of charge")
     if not value > 0:
         raise InputError(f"Input hold of charge must be a current or a time above zero; instead received {hold!r}.")
     return key, value
@@ -143,11 +141,11 @@ class _Run:
         """What keeps the charge from beginning; "" if nothing does."""
         volts = self.side.inside(self.y)
         if volts < self.charger.minimum_voltage:
-            self._tell("charger gave up", f"the store stands at {volts:.3g} V, and the charger refuses an output below "
+            self._tell(volts, "charger gave up", f"the store stands at {volts:.3g} V, and the charger refuses an output below "
                        f"{self.charger.minimum_voltage:g} V: bring it up through a resistor first")
             return "charger gave up"
         if volts >= self.stop and not self.blind:
-            self._tell("full", f"the store stands at {volts:.4g} V already, with {self.stop:.4g} V to reach")
+            self._tell(volts, "full", f"the store stands at {volts:.4g} V already, with {self.stop:.4g} V to reach")
             return "full"
         return ""
 
@@ -210,7 +208,7 @@ class _Run:
 
     def _pace(self, held: str, _: float, y: Any) -> float:
         amps = self.amps(y, held)
-        return float(self.side.pace(y, self.side.slopes(y, amps)[0], amps, self.stop) - 1 / (LATE * self.limit))
+        return float(self.side.pace(y, self.side.slopes(y, amps)[0], amps, self.stop) - 1 / (LATE * max(self.limit, DAY)))
 
     def _current_left(self, held: str, _: float, y: Any) -> float:
         return self.amps(y, held) - (self.hold[1] if self.hold else 0.0)
@@ -225,28 +223,29 @@ class _Run:
         if name == "another limit":
             return "", self._held_by_another(held)
         if name == "stop" and self.hold:
-            self._tell("constant voltage", f"the terminals reach {self.stop:.4g} V: from here on the charger holds them")
+            self._tell(volts, "constant voltage", f"the terminals reach {self.stop:.4g} V: from here on the charger holds them")
             return "", "constant voltage"
         if name == "charger gave up":
-            self._tell(name, self._why_slow(held, amps))
+            self._tell(volts, name, self._why_slow(held, amps))
             return name, held
         if name == "source overloaded":
             taken = self.charger.source_amps(amps, volts)
             asked = f"{taken:.3g} A" if taken == taken else "more power than it can give at all"
-            self._tell(name, f"the charger asks its source for {asked}; {self.charger.source_current_limit:g} A is its limit")
+            most = f"{self.charger.source_current_limit:g} A is its limit"
+            self._tell(volts, name, f"the charger asks its source for {asked}; {most}")
             return name, held
         if name == "cell over its limit":
             kind = "nobody stops it" if self.blind else name
             waits = ", and the programme still waits for a drop of the volts" if self.blind else ""
-            self._tell(kind, f"the fullest cell passes {self.side.limit:.3g} V with {volts:.2f} V at the terminals{waits}")
+            self._tell(volts, kind, f"the fullest cell passes {self.side.limit:.3g} V with {volts:.2f} V at the terminals{waits}")
             return name, held
         if name == "time" and self.time >= self.limit - 1e-9:
-            self._tell("time limit", f"{self.limit:g} s are over")
+            self._tell(volts, "time limit", f"{self.limit:g} s are over")
             return "time limit", held
         full = {"stop": f"the terminals reach {volts:.4g} V", "held": f"the current has fallen to {amps:.3g} A",
                 "time": f"the volts were held for {self.hold[1] if self.hold else 0:g} s",
                 "counted full": f"all its charge is back by the count, with {amps:.2g} A still flowing"}
-        self._tell("full", full[name])
+        self._tell(volts, "full", full[name])
         return "full", held
 
     def _held_by_another(self, held: str) -> str:
@@ -256,13 +255,15 @@ class _Run:
 
     def _why_slow(self, held: str, amps: float) -> str:
         top = self.charger.highest_voltage
-        if top <= self.stop:
+        if top <= self.stop and held in ("highest volts", "resistor"):
             what = "its source has" if self.charger.kind == "resistor" else "the charger can give"
             return f"{top:.4g} V is all that {what}, and {self.stop:.4g} V were to be reached"
-        return f"leakage, bleeders and clamps take all of its {amps:.3g} A: the volts do not rise any more"
+        if sum(self.side.slopes(self.y, amps)[1][1:]) > 0:
+            return f"leakage, bleeders and clamps take all of its {amps:.3g} A: the volts do not rise any more"
+        return f"its {amps:.3g} A would need more than {LATE} days for what is left"
 
-    def _tell(self, kind: str, words: str) -> None:
-        self.events.append(ChargeEvent(self.time, self.side.inside(self.y), kind, words))
+    def _tell(self, volts: float, kind: str, words: str) -> None:
+        self.events.append(ChargeEvent(self.time, volts, kind, words))
 
     def _keep(self, held: str, began: float, times: Any, states: Any) -> None:
         self.rows += [(float(t), y, held) for t, y in zip(times, np.ascontiguousarray(states.T), strict=True)]
