@@ -63,7 +63,8 @@ def life_at(cell_temperature: float, cell_voltage: float, *, rated_life: float =
             rated_cell_voltage: float = 2.7) -> float:
     """Life by the two rules [s].
 
-    Parameters: cell_temperature [K]; cell_voltage [V]; rated_life [s] at rated_temperature [K] and rated_cell_voltage [V].
+    Parameters: cell_temperature [K]; cell_voltage [V]; rated_life [s] of the data sheet; `rated_temperature` [K]
+    and `rated_cell_voltage` [V] to which it belongs.
     Raises InputError for a life or a temperature of zero or below.
     """
     if not 0 < rated_life < math.inf:

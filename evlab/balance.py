@@ -172,9 +172,9 @@ def random_strings(voltage: float, cells_in_series: int, low: float = 0.0, high:
                    surge: float = 2.85, number: int = 20_000, seed: int = 1) -> Strings:
     """Draw strings whose cells spread evenly between two tolerances, and charge each from empty.
 
-    Parameters: voltage [V] of the string; cells_in_series [1]; low and high [1], the tolerance of the capacitance (0 and
-    0.2 for -0/+20 %); rated and surge [V], what a cell may see for ever and for moments; number [1] of strings, up to a
-    million; seed [1], the same draws for the same seed.
+    Parameters: voltage [V] of the string; cells_in_series [1]; `low` and `high` [1], the tolerance of the capacitance
+    (0 and 0.2 for -0/+20 %); `rated` and `surge` [V], what a cell may see for ever and for moments; number [1] of strings,
+    up to a million; seed [1], the same draws for the same seed.
     Returns Strings: worst_case is one cell at `low` among others at `high`; safe_voltage keeps that cell at `rated`.
     Raises InputError for a tolerance of -100 % or below and a number of strings outside 1 to 1 000 000.
     """
@@ -250,9 +250,9 @@ def float_cells(capacitances: Sequence[float] | Any, leak_resistances: Sequence[
                 start: Sequence[float] | Any = None) -> tuple[Any, Any]:
     """Any string held at fixed volts, with leakage, bleed resistors and clamps: by an implicit solver.
 
-    Parameters: capacitances [F] and leak_resistances [ohm], one for each cell; voltage [V] of the string; duration [s];
-    bleed [ohm] across each cell (0 is none); clamp_voltage [V], where a clamp begins, and clamp_current [A], the most it
-    draws, reached 10 mV above (0 is none); start [V] of each cell (by default equal shares; what is missing to `voltage`
+    Parameters: capacitances [F], one for each cell; leak_resistances [ohm] likewise; voltage [V] of the string; duration [s];
+    bleed [ohm] across each cell (0 is none); clamp_voltage [V], where a clamp begins; clamp_current [A], the most it draws,
+    reached 10 mV above (0 is none); start [V] of each cell (by default equal shares; what is missing to `voltage`
     is charged at once).
     Returns times [s] and volts [V], one row for each time and one column for each cell.
     Raises InputError for what is not above zero, and for lists of different lengths.
@@ -341,7 +341,7 @@ def clamp_run(voltage: float, cells_in_series: int, charging_current: float, odd
     """Charge a string with one small cell from empty, every cell with a clamp.
 
     Parameters: voltage [V] at which the charger stops; cells_in_series [1]; charging_current [A]; odd_capacitance [F] of the
-    small cell, cell_capacitance [F] of each other; clamp_voltage [V] where a clamp begins; clamp_current [A] the most it
+    small cell; cell_capacitance [F] of each other; clamp_voltage [V] where a clamp begins; clamp_current [A] the most it
     draws (0: none fitted).
     Returns ClampRun.  Raises InputError for what is not above zero and for a small cell that is the larger one.
     """

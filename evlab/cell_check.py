@@ -88,7 +88,7 @@ def capacitance_test(times: Sequence[float] | Any, volts: Sequence[float] | Any,
                      high: float = 0.8, low: float = 0.4, start: float | None = None) -> CellTest:
     """Capacitance and resistance of a cell (or a whole bank) from the log of a discharge at constant current.
 
-    Parameters: times [s], rising; volts [V] at the terminals; current [A], its size; rated [V]; high and low [1], the window
+    Parameters: times [s], rising; volts [V] at the terminals; current [A], its size; rated [V]; `high` and `low` [1], the window
     as shares of `rated` (0.8 and 0.4 by IEC 62391-1); start [s], the switch-on (by default the first line of the log, which
     must then still show the volts before it).
     Returns CellTest.  Raises InputError, in words, for a log that is empty, holds gaps, rises, or does not span the window.

@@ -191,8 +191,8 @@ def short_of(store: Any, *, lead_length: float = 0.0, lead_area: float = 0.0, ri
     """What a dead short of this store does to itself, to wires and to its fuse.
 
     Parameters: store, any with full_voltage and resistance, and with capacitance where it has one; lead_length [m] of copper
-    in the loop beyond the store's own leads, there and back; lead_area [m2] (0: the store's own, where stated); ride_rms [A]
-    and current_limit [A], what the fuse must carry (0: not stated).
+    in the loop beyond the store's own leads, there and back; lead_area [m2] (0: the store's own, where stated); `ride_rms`
+    and `current_limit` [A], what the fuse must carry (0: not stated).
     Returns Short.  Raises InputError for a store without any resistance, and a lead with length and no section.
     """
     area = lead_area or getattr(store, "lead_area", 0.0)
@@ -224,20 +224,26 @@ def _spoilt_after(limit: float, first: float, tau: float, i2t: float) -> float:
 
 # ---------------------------------------------------------------- fuse and cautions
 def fuse_findings(current_rating: float, voltage_rating: float, breaking_current: float, full_voltage: float,
-                  short_current: float, ride_rms: float = 0.0, current_limit: float = 0.0) -> list[Caution]:
+                  short_current: float, ride_rms: float = 0.0, current_limit: float = 0.0, *, clearing_integral: float = 0.0,
+                  wire_limit: float = 0.0) -> list[Caution]:
     """What is wrong with a fuse before this store; an empty list where nothing is.
 
-    Parameters: current_rating [A], voltage_rating [V, direct current] and breaking_current [A] of the fuse, each 0 where it
-    is not stated; full_voltage [V] and short_current [A] of the store; ride_rms [A] and current_limit [A], the root mean
-    square of a ride and what the controller may draw (0: not stated).
+    Parameters: `current_rating` [A], `voltage_rating` [V, direct current] and `breaking_current` [A] of the fuse, each 0
+    where it is not stated; full_voltage [V] of the store; short_current [A] of it; ride_rms [A], the root mean square of a
+    ride (0: not stated); current_limit [A], what the controller may draw (0: not stated); clearing_integral [A2 s] of the fuse by
+    its sheet (0: not stated); wire_limit [A2 s] of the thinnest wire behind it (0: not stated).
     """
-    return list(_fuse_rules(current_rating, voltage_rating, breaking_current, full_voltage, short_current, ride_rms, current_limit))
+    found = list(_fuse_rules(current_rating, voltage_rating, breaking_current, full_voltage, short_current))
+    if 0 < wire_limit < clearing_integral:
+        words = (f"The fuse lets {clearing_integral:.6g} A²s through until it has cleared, the wire takes {wire_limit:.6g} A²s: "
+                 "the wire is the fuse. Take a faster fuse or a thicker wire.")
+        found.append(Caution("danger", words, cite("iec-60364-4-43"), "store.lead_area"))
+    return found + list(_fuse_load(current_rating, ride_rms, current_limit))
 
 
-def _fuse_rules(rating: float, volts: float, breaks: float, full: float, short: float, rms: float,
-                limit: float) -> Iterator[Caution]:
+def _fuse_rules(rating: float, volts: float, breaks: float, full: float, short: float) -> Iterator[Caution]:
     blade = "common blade links are made for 32 V or 58 V and break 1000 A"
-    source, practice = cite("iso-8820-3"), cite("common practice")
+    source = cite("iso-8820-3")
     if not (rating or volts or breaks):
         words = (f"No fuse is stated. It belongs at the positive post, before anything else: for {full:g} V direct current or "
                  f"more, and able to break {short:.0f} A; {blade}.")
@@ -256,6 +262,10 @@ def _fuse_rules(rating: float, volts: float, breaks: float, full: float, short: 
     if unstated:
         words = f"Not stated of the fuse: {' and '.join(unstated)}. Its sheet tells; {blade}."
         yield Caution("caution", words, source, "store.fuse_current")
+
+
+def _fuse_load(rating: float, rms: float, limit: float) -> Iterator[Caution]:
+    practice = cite("common practice")
     if rating and rms > rating * entry("fuse_share").value * (1 + 1e-9):  # type: ignore[operator]
         words = (f"The ride draws {rms:.3g} A as root mean square, above 75 % of the fuse's {rating:g} A: it ages and blows on a "
                  f"warm day; {float(fuse_rating(rms)):.3g} A or more would carry it.")
