@@ -6,11 +6,10 @@ A Vehicle never changes; `change` and `adopt` make another one.  Its text is mad
 from __future__ import annotations
 
 import datetime
-import hashlib
 import html
 import math
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 from typing import Any, NoReturn
@@ -22,14 +21,14 @@ from evlab.controller import Controller
 from evlab.converter import Converter, NoConverter
 from evlab.driver import SetSpeed, ThrottleHeld
 from evlab.gearing import Gearing
-from evlab.glossary import GLOSSARY, Entry, nearest
+from evlab.glossary import GLOSSARY, nearest
 from evlab.lithium import CELL_VOLTS, LithiumPack
 from evlab.motor import DRESSES, Motor
 from evlab.road import Road, effective_mass
 from evlab.store import CapacitorBank, Supply
-from evlab.units import InputError, read
-from evlab.vehicle_file import KINDS, PARTS, TABLES, fields_of, places, read_bytes, read_text, written
-from evlab.vehicle_values import Known, Value, known, plain_basis, refuse, shown, with_known
+from evlab.units import InputError
+from evlab.vehicle_file import KINDS, PARTS, TABLES, fields_of, places, read_bytes, read_text, usual, written
+from evlab.vehicle_values import Value, changed, known, measured, refuse, rows_found, shown
 from evlab.wiring import short_cautions
 
 __all__ = ["Costs", "Identity", "Load", "Vehicle", "load_vehicle"]
@@ -97,7 +96,7 @@ class Vehicle:
     def __init__(self, values: Mapping[str, Value], origin: keeping.Origin,
                  parts: Mapping[str, Any] | None = None) -> None:
         """From checked values; for use by this module.  `parts` are those that need not be made again."""
-        made = {t: (parts or {}).get(t) or _part(t, values) for t in TABLES}
+        made = {t: (parts or {}).get(t) or _part(t, values, origin) for t in TABLES}
         self.__dict__.update(made, _values=dict(values), _origin=origin)
         _together(self)
 
@@ -196,7 +195,7 @@ class Vehicle:
         for name, raw in given.items():
             if name not in now:
                 raise _no_field(name, now)
-            now[name] = _changed(now[name], raw)
+            now[name] = changed(now[name], raw)
         kept = {t: getattr(self, t) for t in TABLES if not any(name.partition(".")[0] == t for name in given)}
         return Vehicle(now, self._origin, kept)
 
@@ -214,7 +213,7 @@ class Vehicle:
         has fields as its index and the columns value and sd; `only`, the fields to take (all by default).
         Raises InputError in words.
         """
-        rows = _rows(found)
+        rows = rows_found(found)
         chosen = list(rows) if only is None else ([only] if isinstance(only, str) else list(only))
         now = dict(self._values)
         for name in chosen:
@@ -223,7 +222,7 @@ class Vehicle:
             if name not in now:
                 raise _no_field(name, now)
             value, spread, log = rows[name]
-            now[name] = _measured(now[name], value, spread, log)
+            now[name] = measured(now[name], value, spread, log)
         return Vehicle(now, self._origin)
 
     def save(self, path: str | Path | None = None) -> keeping.Kept:
@@ -289,19 +288,28 @@ def _made(text: str, path: Path) -> Vehicle:
 
 
 # ---------------------------------------------------------------- parts from values
-def _part(table: str, values: Mapping[str, Value]) -> Any:
+def _part(table: str, values: Mapping[str, Value], origin: keeping.Origin) -> Any:
     kind = values[f"{table}.kind"].value if table in KINDS else ""
     maker = KINDS[table][kind] if kind else _MAKERS[table]
-    return maker(**{name.partition(".")[2]: values[name].value for name in fields_of(table, kind)
-                    if not (kind and name == f"{table}.kind")})
+    try:
+        return maker(**{name.partition(".")[2]: values[name].value for name in fields_of(table, kind)
+                        if not (kind and name == f"{table}.kind")})
+    except InputError as wrong:  # a part knows its fields, not the lines they stand in
+        short, told, rest = str(wrong).removeprefix("Input ").partition(f" of [{table}]")
+        name = f"{table}.{short}"
+        raise InputError(f"Input {_place(name, values, origin)}{rest}" if told and name in values else str(wrong)) from None
+
+
+def _place(name: str, values: Mapping[str, Value], origin: keeping.Origin) -> str:
+    """The words that name a field, with its line where it is as it was read."""
+    e = GLOSSARY[name]
+    return origin.where(name) if values[name] == origin.values.get(name) else f"{e.short} of [{e.table}]"
 
 
 def _together(v: Vehicle) -> None:
     """What the parts must agree on.  Raises InputError in words."""
     def wrong(name: str, must: str, got: str) -> InputError:
-        e = GLOSSARY[name]
-        as_read = v._values[name] == v._origin.values.get(name)
-        return refuse(v._origin.where(name) if as_read else f"{e.short} of [{e.table}]", must, got)
+        return refuse(_place(name, v._values, v._origin), must, got)
 
     if v.mass <= 0:
         raise wrong("vehicle.frame_mass", "such that the total mass is above zero", "a total of 0 kg")
@@ -345,19 +353,6 @@ def _no_field(name: object, there: Mapping[str, Value]) -> InputError:
     return refuse("name", "a field of the vehicle, like 'store.cell_capacitance'", repr(name), hint)
 
 
-def _changed(old: Value, raw: Any) -> Value:
-    e = old.entry
-    this = known(e, raw, f"{e.short} of [{e.table}]", numbers_are_si=True)
-    basis = plain_basis(e)
-    before = old.known.get(basis)
-    if before is not None and before.spread is not None and this.spread is None and not isinstance(raw, str):
-        this = replace(this, spread=before.spread * (this.value / before.value if before.value else 1.0))
-    if not old.log and len(old.known) == 1 and old.basis in (basis, "assumed"):
-        unit = old.known[old.basis].unit if this.unit is None else this.unit
-        return Value(old.field, basis, {basis: replace(this, unit=unit)})
-    return with_known(old, basis, this)
-
-
 # What both kinds of cells have and say of their own cells only.
 _OF_THE_CELLS = ("store.cells_in_series", "store.cell_resistance", "store.charge_voltage")
 
@@ -374,47 +369,5 @@ def _switch(now: dict[str, Value], name: str, given: Mapping[str, Any]) -> dict[
     made: dict[str, Value] = {}
     for t in TABLES:
         for f in wanted if t == table else [f for f in now if f.startswith(f"{t}.")]:
-            made[f] = now.get(f) or Value(f, "assumed", {"assumed": Known(GLOSSARY[f].default)})  # given ones follow
+            made[f] = now.get(f) or usual(GLOSSARY[f])  # given ones follow
     return made
-
-
-def _rows(found: Any) -> dict[str, tuple[Any, Any, str]]:
-    """{field: (value, spread, log)} of what was found, in whichever dress it comes."""
-    if hasattr(found, "table"):
-        frame = found.table()
-        log = str(getattr(found, "log", "") or "")
-        return {str(name): (row["value"], row["sd"], log) for name, row in frame.iterrows()}
-    if not isinstance(found, Mapping):
-        raise refuse("found of adopt", "{field: (value, spread)}", type(found).__name__)
-    rows = {}
-    for name, row in found.items():
-        parts = tuple(row) if isinstance(row, tuple | list) else (row,)
-        if not 1 <= len(parts) <= 3:
-            raise refuse(f"{name} of adopt", "(value, spread) or (value, spread, log)", row)
-        value, spread, log = (*parts, None, "")[:3] if len(parts) == 1 else (*parts, "")[:3]
-        rows[str(name)] = (value, spread, str(log or ""))
-    return rows
-
-
-def _measured(old: Value, value: Any, spread: Any, log: str) -> Value:
-    e = old.entry
-    if e.kind not in ("chosen", "found"):
-        raise refuse(f"{e.name} of adopt", "a quantity that can be measured", repr(value))
-    this = known(e, value, f"{e.short} of [{e.table}], measured,", numbers_are_si=True)
-    if spread is not None and not (isinstance(spread, float) and math.isnan(spread)):
-        this = replace(this, spread=_spread(e, spread))
-    file = Path(log) if log else None
-    mark = hashlib.sha256(file.read_bytes()).hexdigest() if file is not None and file.is_file() else ""
-    return with_known(old, "measured", this, log=log, sha256=mark)
-
-
-def _spread(e: Entry, spread: Any) -> float:
-    """A spread in SI: a number, or text such as '6 F' (a step, so '2 degC' is 2 K)."""
-    if isinstance(spread, str):
-        parts = spread.split(maxsplit=1)
-        unit = parts[1] if len(parts) > 1 else ""
-        return float(read(f"0 +/- {parts[0]} {unit}", e, f"spread of {e.name}").spread or 0.0)
-    number = float(spread)
-    if not math.isfinite(number) or number < 0:
-        raise refuse(f"spread of {e.name}", "zero or more", spread)
-    return number

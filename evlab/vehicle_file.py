@@ -25,7 +25,7 @@ from evlab.toml_lines import key_lines
 from evlab.units import InputError, read, to_shown, write
 from evlab.vehicle_values import BASES, Known, Value, known, plain_basis, refuse
 
-__all__ = ["FORMAT", "KINDS", "PARTS", "TABLES", "fields_of", "places", "read_bytes", "read_text", "written"]
+__all__ = ["FORMAT", "KINDS", "PARTS", "TABLES", "fields_of", "places", "read_bytes", "read_text", "usual", "written"]
 
 FORMAT = 1
 LARGEST = 1_000_000
@@ -217,11 +217,16 @@ def _value(e: Entry, got: Mapping[str, Any], where: Callable[[str], str]) -> Val
     if e.short not in got:
         if e.default is None:
             raise refuse(place, f"given, like {e.short} = {_example(e)}", "nothing")
-        return Value(e.name, "assumed", {"assumed": Known(e.default)})
+        return usual(e)
     raw = got[e.short]
     if isinstance(raw, dict) and e.kind in ("chosen", "found", "count"):
         return _rich(e, raw, place)
     return Value(e.name, plain_basis(e), {plain_basis(e): known(e, raw, place, numbers_are_si=False)})
+
+
+def usual(e: Entry) -> Value:
+    """What stands in for a field that a file may leave out."""
+    return Value(e.name, "assumed", {"assumed": Known(e.default)})
 
 
 def _rich(e: Entry, raw: Mapping[str, Any], place: str) -> Value:
@@ -266,21 +271,20 @@ def written(text: str, before: Mapping[str, Value], now: Mapping[str, Value]) ->
     Parameters: `text`, as it was read; `before`, the values it held; `now`, those it shall hold.
     """
     changed = {f: v for f, v in now.items() if before.get(f) != v}
-    dropped = [f for f in before if f not in now]
-    if not changed and not dropped:
+    gone = [f for f in before if f not in now]
+    if not changed and not gone:
         return text
     import tomlkit
 
     book = tomlkit.parse(text)
-    for name in dropped:
+    for name in (*gone, *changed):
         table, _, key = name.partition(".")
-        if key in book.get(table, {}):
+        if name in now and now[name] != usual(GLOSSARY[name]):
+            if table not in book:
+                book[table] = tomlkit.table()
+            book[table][key] = _item(now[name])
+        elif key in book.get(table, {}):
             del book[table][key]
-    for name, value in changed.items():
-        table, _, key = name.partition(".")
-        if table not in book:
-            book[table] = tomlkit.table()
-        book[table][key] = _item(value)
     made = tomlkit.dumps(book)
     _same(read_text(made, "the text made for saving"), now)
     return made

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import hashlib
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import Any
 
 from evlab.glossary import SPELLINGS, Entry, entry, nearest
 from evlab.units import InputError, read, si, write
 
-__all__ = ["BASES", "Known", "Value", "known", "plain_basis", "refuse", "shown", "with_known"]
+__all__ = ["BASES", "Known", "Value", "changed", "known", "measured", "plain_basis", "refuse", "rows_found", "shown", "with_known"]
 
 BASES = ("assumed", "designed", "measured")  # from the weakest to the strongest
 _WORDS = ("text", "choice", "switch")
@@ -158,3 +160,61 @@ def _check(e: Entry, this: Known, raw: Any, where: str) -> None:
     if e.ceiling is not None and this.value > e.ceiling:
         slip = e.ceiling == 1 and not isinstance(raw, str) and this.value <= 100
         raise refuse(where, f"at most {write(e.ceiling, e)}", told, f' Percent is written "{told} %".' if slip else "")
+
+
+# ---------------------------------------------------------------- another value
+def changed(old: Value, raw: Any) -> Value:
+    """The value with another plain value, number, text or Quantity; see Vehicle.change."""
+    e = old.entry
+    this = known(e, raw, f"{e.short} of [{e.table}]", numbers_are_si=True)
+    basis = plain_basis(e)
+    before = old.known.get(basis)
+    if before is not None and before.spread is not None and this.spread is None and not isinstance(raw, str):
+        this = replace(this, spread=before.spread * (this.value / before.value if before.value else 1.0))
+    if not old.log and len(old.known) == 1 and old.basis in (basis, "assumed"):
+        unit = old.known[old.basis].unit if this.unit is None else this.unit
+        return Value(old.field, basis, {basis: replace(this, unit=unit)})
+    return with_known(old, basis, this)
+
+
+def rows_found(found: Any) -> dict[str, tuple[Any, Any, str]]:
+    """{field: (value, spread, log)} of what was found, in whichever dress it comes."""
+    if hasattr(found, "table"):
+        frame = found.table()
+        log = str(getattr(found, "log", "") or "")
+        return {str(name): (row["value"], row["sd"], log) for name, row in frame.iterrows()}
+    if not isinstance(found, Mapping):
+        raise refuse("found of adopt", "{field: (value, spread)}", type(found).__name__)
+    rows = {}
+    for name, row in found.items():
+        parts = tuple(row) if isinstance(row, tuple | list) else (row,)
+        if not 1 <= len(parts) <= 3:
+            raise refuse(f"{name} of adopt", "(value, spread) or (value, spread, log)", row)
+        value, spread, log = (*parts, None, "")[:3] if len(parts) == 1 else (*parts, "")[:3]
+        rows[str(name)] = (value, spread, str(log or ""))
+    return rows
+
+
+def measured(old: Value, value: Any, spread: Any, log: str) -> Value:
+    """The value with what was measured, beside what was assumed or designed; `log` is the file it comes from."""
+    e = old.entry
+    if e.kind not in ("chosen", "found"):
+        raise refuse(f"{e.name} of adopt", "a quantity that can be measured", repr(value))
+    this = known(e, value, f"{e.short} of [{e.table}], measured,", numbers_are_si=True)
+    if spread is not None and not (isinstance(spread, float) and math.isnan(spread)):
+        this = replace(this, spread=_spread(e, spread))
+    file = Path(log) if log else None
+    mark = hashlib.sha256(file.read_bytes()).hexdigest() if file is not None and file.is_file() else ""
+    return with_known(old, "measured", this, log=log, sha256=mark)
+
+
+def _spread(e: Entry, spread: Any) -> float:
+    """A spread in SI: a number, or text such as '6 F' (a step, so '2 degC' is 2 K)."""
+    if isinstance(spread, str):
+        parts = spread.split(maxsplit=1)
+        unit = parts[1] if len(parts) > 1 else ""
+        return float(read(f"0 +/- {parts[0]} {unit}", e, f"spread of {e.name}").spread or 0.0)
+    number = float(spread)
+    if not math.isfinite(number) or number < 0:
+        raise refuse(f"spread of {e.name}", "zero or more", spread)
+    return number
