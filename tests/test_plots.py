@@ -10,7 +10,7 @@ from matplotlib.patches import Rectangle
 
 from evlab import Route, load_route, load_vehicle, ride
 from evlab.driver import ThrottleHeld
-from evlab.look import BOOK, Plate, draw, drawing
+from evlab.look import BOOK, THIN, Plate, draw, drawing
 from evlab.plots import Ranges, ledger_growth, ledger_rulers, strip_chart
 from evlab.plots.ranges import few_ticks, thinned, tick_words
 from evlab.plots.rulers import balance, ledger_reading
@@ -323,6 +323,27 @@ def test_a_long_curve_keeps_its_lowest_and_highest_points():
     assert np.all(np.diff(few) > 0)
     assert thinned(x[:500], y[:500])[0] is not None
     assert len(thinned(x[:500], y[:500])[0]) == 500
+
+
+def test_a_pack_and_a_converter_are_drawn_like_any_store():
+    """Their ledgers hold other terms, their axes reach to the pack's full volts and the converter's amps."""
+    converter = {"converter.kind": "fixed bus", "converter.bus_voltage": "48 V", "converter.current_limit": "60 A",
+                 "converter.minimum_voltage": "14 V", "converter.efficiency": 0.94, "converter.mass": "0.8 kg"}  # fmt: skip
+    for vehicle, volts, amps, stop in ((load_vehicle("kick_scooter"), 1.05 * 29.4, 1.2 * 25, 21.0),
+                                       (VEHICLE.change(converter), 14 * 2.85, 1.2 * 60, 14.0)):  # fmt: skip
+        result, ranges = ride(vehicle, UP), Ranges.around(vehicle, UP)
+        assert (ranges.volts[1], ranges.amps[1]) == (pytest.approx(volts), pytest.approx(amps))
+        assert ranges.energy < np.inf
+        made = {"strips": strip_chart(UP, ranges), "rulers": ledger_rulers(), "growth": ledger_growth(UP, ranges)}
+        for name, build in made.items():
+            figure, _, reading = draw(build, result, size=(7.31, 5.45))
+            FigureCanvasAgg(figure)
+            with drawing():
+                figure.draw_without_rendering()
+                assert faults(figure, 3) == ([], []), name
+            assert reading.startswith("The ")
+            if name == "strips":
+                assert f"stop volts {stop:g}{THIN}V" in [t.get_text() for t in figure.texts]
 
 
 def test_ranges_leave_room_at_every_limit():

@@ -9,6 +9,8 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.patches import Rectangle
 from test_plots import LEDGERS, SHEETS, faults
 
+import evlab
+from evlab import load_route, load_vehicle, ride
 from evlab.look import BOOK, THIN, Plate, draw, drawing
 from evlab.plots import (
     ChargeRanges,
@@ -25,6 +27,7 @@ from evlab.plots import (
 )  # fmt: skip
 from evlab.plots.chart import Axis
 from evlab.plots.store_ranges import cell_limits
+from evlab.store_case import StoreCase
 
 FARAD, OHM, FULL, STOP = 46.4, 0.0155, 35.0, 15.0
 
@@ -56,7 +59,8 @@ RESISTOR = SimpleNamespace(
     kind="resistor", series_resistance=6.0, cable_resistance=0.01, source_voltage=36.0, source_resistance=0.1,
     source_current_limit=20.0)  # fmt: skip
 CONTROLLER = SimpleNamespace(stop_voltage=STOP, store_current_limit=45.0)
-VEHICLE = SimpleNamespace(store=Bank(), controller=CONTROLLER, charger=CHARGER)
+NONE = SimpleNamespace(kind="none")
+VEHICLE = SimpleNamespace(store=Bank(), controller=CONTROLLER, charger=CHARGER, converter=NONE)
 PACK = SimpleNamespace(
     kind="lithium", cells_in_series=10, charge_voltage=42.0, full_voltage=41.8, full_state=lambda: 1.0,
     energy=lambda state: 777e3 * state)  # fmt: skip
@@ -335,7 +339,8 @@ def test_a_frame_grows_only_for_what_leaves_it():
 
 
 def test_frames_of_a_pack_and_of_a_resistor():
-    pack = SimpleNamespace(store=PACK, controller=SimpleNamespace(stop_voltage=30.0, store_current_limit=45.0), charger=CHARGER)
+    limits = SimpleNamespace(stop_voltage=30.0, store_current_limit=45.0)
+    pack = SimpleNamespace(store=PACK, controller=limits, charger=CHARGER, converter=NONE)
     assert StoreRanges.around(pack).volts == (0.0, pytest.approx(1.05 * 42))
     assert ChargeRanges.around(pack).cell[0] < 4.2 < ChargeRanges.around(pack).cell[1]
     assert cell_limits(PACK) == {"full": pytest.approx(4.2)}
@@ -404,3 +409,36 @@ def test_a_logarithmic_axis_has_powers_of_ten(low, high, words):
     axis = Axis.log(low, high)
     assert [w for _, w in axis.ticks] == words
     assert axis.ticks[0][0] == pytest.approx(np.log10(low))
+
+
+# ---------------------------------------------------------------- the real ones
+@pytest.fixture(scope="module", params=["two_shed_trike", "kick_scooter"])
+def vehicle(request):
+    return load_vehicle(request.param)
+
+
+def test_the_real_case_is_drawn_as_the_stand_in_is(vehicle):
+    """A bank and a pack, each with the other beside it: every picture that its page shows."""
+    beside = load_vehicle({"capacitors": "kick_scooter", "lithium": "two_shed_trike"}[vehicle.store.kind])
+    real = StoreCase(vehicle, power=400.0, current=15.0, load=2.0, pack=beside, trip=ride(vehicle, load_route("two_sheds_up")))
+    ranges = StoreRanges.around(vehicle).widened(real)
+    for name, build in PICTURES.items():
+        figure, alt, words = draw(build(ranges), real, size=(7.31, 5.45))
+        with drawing():
+            FigureCanvasAgg(figure)
+            figure.draw_without_rendering()
+            assert faults(figure, 3) == ([], []), name
+        assert words in alt, name
+        assert len(alt.split()) <= 80, name
+
+
+def test_the_real_charge_is_drawn_as_the_stand_in_is(vehicle):
+    real = evlab.charge(vehicle)
+    for build in (charge_chart(ChargeRanges.around(vehicle).widened(real)), ledger_rulers()):
+        figure, alt, words = draw(build, real, size=(7.31, 5.45))
+        with drawing():
+            FigureCanvasAgg(figure)
+            figure.draw_without_rendering()
+            assert faults(figure, 3) == ([], [])
+        assert words in alt
+    assert {by for _, _, by in real.spells} <= set(BOOK["held"])

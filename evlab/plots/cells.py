@@ -93,7 +93,7 @@ def strings_reading(strings: Any) -> str:
     over = [f"{number(100 * share, 2)}{THIN}% of all strings pass the {name} {setting(bound, 'V')}"
             for name, bound in (("rated", strings.rated), ("surge", strings.surge))
             if (share := float(np.mean(strings.worst > bound))) > 0]  # fmt: skip
-    passed = and_list(over) if over else f"none of all strings passes the rated {setting(strings.rated, 'V')}"
+    passed = and_list(over) if over else f"no string passes the rated {setting(strings.rated, 'V')}"
     return (f"The mean cell stands at {shown(strings.average, 'V')}, the fullest one at {shown(strings.mean, 'V')} in a string of "
             f"average luck and {shown(strings.worst_case, 'V')} in the worst case; {passed}; charged to "
             f"{shown(strings.safe_voltage, 'V')}, even the worst case stays at its rating.")  # fmt: skip

@@ -104,7 +104,8 @@ def _square(area: float) -> str:
 
 def _million(value: float) -> str:
     """A²s in thousands or millions, as they are spoken."""
-    return f"{number(value / 1e6)}{THIN}million{THIN}A²s" if value >= 1e6 else f"{number(value / 1e3)}{THIN}thousand{THIN}A²s"
+    size, word = next((s, w) for s, w in ((1e6, f"{THIN}million"), (1e3, f"{THIN}thousand"), (0.0, "")) if value >= s)
+    return f"{number(value / (size or 1.0))}{word}{THIN}A²s"
 
 
 def short_reading(short: Any) -> str:

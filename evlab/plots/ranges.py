@@ -36,11 +36,12 @@ class Ranges:
         """Ranges that hold this vehicle on this route at any wind, load and start voltage its limits allow."""
         controller, store = vehicle.controller, vehicle.store
         top = max((speed for _, speed in route.limits), default=5.0)
+        through = 0.0 if vehicle.converter.kind == "none" else vehicle.converter.current_limit
         air = vehicle.road.air_temperature
         return cls(
             speed=(0.0, 1.35 * top),
             volts=(0.0, highest_volts(store)),
-            amps=(-1.3 * controller.braking_current_limit, 1.2 * controller.coil_current_limit),
+            amps=(-1.3 * controller.braking_current_limit, 1.2 * max(controller.coil_current_limit, through)),
             coil=(air - 15.0, max(vehicle.motor.temperature_limit, air) + 15.0),
             energy=_most(vehicle, route),
         )
@@ -53,12 +54,18 @@ def highest_volts(store: Any) -> float:
     return float(1.05 * store.charge_voltage if store.kind == "lithium" else 1.2 * store.full_voltage)
 
 
+def stop_volts(vehicle: Any) -> float:
+    """Volts at the store's terminals below which the drive stops: the converter's, where there is one [V]."""
+    converter = vehicle.converter
+    return float(vehicle.controller.stop_voltage if converter.kind == "none" else converter.minimum_voltage)
+
+
 def usable_energy(vehicle: Any) -> float:
     """Energy from full down to the stop volts (of a pack: down to empty), at rest [J]; endless from a supply."""
     store = vehicle.store
     if store.kind == "supply":
         return math.inf
-    left = store.energy(store.state_at(vehicle.controller.stop_voltage)) if store.kind == "capacitors" else 0.0
+    left = store.energy(store.state_at(stop_volts(vehicle))) if store.kind == "capacitors" else 0.0
     return float(store.energy(store.full_state()) - left)
 
 

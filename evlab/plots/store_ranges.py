@@ -7,7 +7,7 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
-from evlab.plots.ranges import Span, highest_volts, usable_energy
+from evlab.plots.ranges import Span, highest_volts, stop_volts, usable_energy
 
 
 @dataclass(frozen=True)
@@ -29,9 +29,9 @@ class StoreRanges:
     @classmethod
     def around(cls, vehicle: Any, power: float = 600.0) -> StoreRanges:
         """Ranges for this vehicle's store while about so much power [W] is taken from it."""
-        usable, controller = usable_energy(vehicle), vehicle.controller
+        usable = usable_energy(vehicle)
         usable = usable if 0 < usable < math.inf else 60.0 * power
-        amps = max(controller.store_current_limit, power / max(controller.stop_voltage, 1.0))
+        amps = max(vehicle.controller.store_current_limit, power / max(stop_volts(vehicle), 1.0))
         return cls(time=_round(1.4 * usable / power), volts=(0.0, highest_volts(vehicle.store)), amps=(0.0, 1.2 * amps),
                    energy=1.1 * usable, cell=(0.0, 1.1 * max(cell_limits(vehicle.store).values(), default=1.0)),
                    days=30.0, power=(10.0, 1e5))  # fmt: skip
@@ -65,7 +65,7 @@ class ChargeRanges:
         store, charger = vehicle.store, vehicle.charger
         usable = usable_energy(vehicle)
         usable = usable if 0 < usable < math.inf else 1.0
-        full, empty = store.charge_voltage, vehicle.controller.stop_voltage
+        full, empty = store.charge_voltage, stop_volts(vehicle)
         if charger.kind == "resistor":
             ohms = charger.series_resistance + charger.cable_resistance + charger.source_resistance
             amps = power_amps = max(charger.source_voltage - empty, 1.0) / ohms

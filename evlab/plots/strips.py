@@ -11,7 +11,7 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from evlab.look import BOOK, QUIET, Build, Desk, Look, Update, from_si, limit, number, setting, shown
-from evlab.plots.ranges import Ranges, few_ticks, thinned, tick_words
+from evlab.plots.ranges import Ranges, few_ticks, stop_volts, thinned, tick_words
 from evlab.plots.ribbon import Flags, Ribbon, TimeScale, axis_below
 from evlab.plots.sentences import curve, events_told, extreme, ride_alt, ride_reading, steepest
 
@@ -107,9 +107,9 @@ class StripChart:
         volts.note(
             "store_volts",
             f"ends {shown(result.end_voltage, 'V')}",
-            f"stop volts {setting(controller.stop_voltage, 'V')}",
+            f"stop volts {setting(stop_volts(result.vehicle), 'V')}",
         )
-        volts.bound(controller.stop_voltage)
+        volts.bound(stop_volts(result.vehicle))
         most_amps = {"motor_amps": controller.coil_current_limit, "store_amps": controller.store_current_limit}
         for name, most in most_amps.items():
             amps.note(name, f"top {extreme(result, name)}", f"limit {setting(most, 'A')}")

@@ -18,7 +18,7 @@ from evlab.plots.strips import LEFT, RIGHT, Strip, Traces, stacked, traces
 # ---------------------------------------------------------------- discharges
 CASES = {"constant power": "constant_power", "constant current": "constant_current", "resistor": "resistor_load"}
 ENDS = {"stop volts": "reaches the stop volts", "collapse": "collapses", "empty": "runs empty", "time limit": "never ends"}
-SIDES = (134.0, 212.0)  # margins: short heads at the left, cases with a sample at the right [1/100 inch]
+SIDES = (146.0, 210.0)  # margins: short heads at the left, cases with a sample at the right [1/100 inch]
 
 
 def discharge_chart(ranges: StoreRanges) -> Build:
