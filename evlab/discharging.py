@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from evlab.glossary import entry
+from evlab.riding import started
 from evlab.units import InputError, si
 
 __all__ = ["Discharge", "discharge"]
@@ -57,10 +58,12 @@ def discharge(store: Any, *, power: float | str | None = None, current: float | 
               temperature: float = 293.15, time_limit: float = 1e7) -> Discharge:
     """Empty a store through one load.
 
-    Parameters: `store`; one of `power` [W], `current` [A] and `resistance` [ohm]; `start`, a state of the store, by default
-    charged; `stop`, volts at the terminals at which it ends; `temperature` of the cells [K]; `time_limit` [s].
-    Returns a Discharge.  Raises InputError in words.
+    Parameters: `store`, a bank or a pack; one of `power` [W], `current` [A] and `resistance` [ohm]; `start`, a state of the
+    store, volts, "20 V" or "80 %", by default charged; `stop`, volts at the terminals at which it ends; `temperature` of the
+    cells [K]; `time_limit` [s].  Returns a Discharge.  Raises InputError in words.
     """
+    if store.kind == "supply":
+        raise InputError("Input store of discharge must be a bank or a pack; instead received a supply, which never empties.")
     given = {"power": power, "current": current, "resistance": resistance}
     kinds = [kind for kind, value in given.items() if value is not None]
     if len(kinds) != 1:
@@ -71,8 +74,12 @@ def discharge(store: Any, *, power: float | str | None = None, current: float | 
     last = si(stop, entry("last_voltage"), "stop of discharge")
     if not 0 < load < math.inf:
         raise InputError(f"Input {kinds[0]} of discharge must be above zero; instead received {given[kinds[0]]}.")
+    if not (last >= 0 and 0 < time_limit < math.inf):
+        raise InputError("Input stop of discharge must be zero volts or more, and time_limit above zero seconds; instead received "
+                         f"{stop} and {time_limit}.")
     bench = _Bench(store, kinds[0], load, last, temperature)
-    first = np.asarray(store.full_state() if start is None else start, float)
+    first = start if np.shape(start) == np.shape(store.full_state()) else started(store, start, "discharge")
+    first = np.asarray(first, float)
     begins = bench.store.inside(first, bench.p)[0]
     if last >= begins:
         raise InputError(f"Input stop of discharge must be below the {begins:.4g} V at which it begins; "
