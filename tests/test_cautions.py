@@ -310,6 +310,7 @@ def test_real_charges_are_judged(demo: Vehicle, scooter: Vehicle) -> None:
     blind = charge(demo.change(charger={"programme": "until the volts drop"}), start="20 V")
     told = one(blind.cautions, "waits for a drop of the volts")
     assert "Here the fullest cell passes" in told.words
+    assert one(blind.cautions, "The fullest cell reaches 2.850 V").state == "danger"
     assert not [c for c in charge(scooter, hold="0.6 A").cautions if c.state == "danger"]
     assert charge(scooter.change({"road.air_temperature": "-10 degC"})).cautions[0].state == "danger"
 

@@ -52,6 +52,15 @@ def test_the_rise_by_hand(ramp):
     assert ramp.height(np.array([0.0, 175.0])) == pytest.approx([0.0, rise])
 
 
+def test_the_park_path_by_hand():
+    """120 m of 2 %, 120 m of -1.5 %, 90 m of 3 %, 100 m of -2.5 %; level at both ends, so the blends take and give alike."""
+    park = load_route("park_path")
+    assert park.length == 900.0
+    assert park.height(900.0) == pytest.approx(2.4 - 1.8 + 2.7 - 2.5, abs=0.005)  # sine for tangent: 0.05 % of each
+    assert max(park.slopes) == 0.03
+    assert {v for _, v in park.limits} == {4.0, 4.2, 4.5, 5.0}
+
+
 def test_a_way_of_one_slope_rises_by_the_sine():
     assert Route.from_segments([(100.0, 0.75, 1.0)]).height(100.0) == pytest.approx(60.0)  # 3-4-5 triangle
 

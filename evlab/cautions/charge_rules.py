@@ -22,9 +22,9 @@ def _fullest_cell(result: Any) -> Iterator[Caution]:
     top = float(np.max(worst))
     if top <= rated + 1e-3:
         return
-    harmful = top > surge
+    harmful = top > surge - 1e-3  # where it is reached, the charge ends
     passed = surge if harmful else rated
-    over = int(np.argmax(worst > passed))
+    over = int(np.argmax(worst > passed - 1e-3))
     after = _HARM[store.kind] if harmful else "its life is short; measure every cell on the first three charges"
     time, volts = (float(result.column(name)[over]) for name in ("time", "store_volts"))
     words = (f"The fullest cell reaches {top:.3f} V, above the {rated:.3g} V that it bears for long. {time:.0f} s after the start, "
@@ -63,9 +63,10 @@ def _source_side(result: Any) -> Iterator[Caution]:
         words = (f"The charger asks its source for more than its {limit:g} A: a converter takes the more current the higher the "
                  "volts it gives. Charge with less current, or less power.")
         yield Caution("caution", words, cite("power-electronics"), "charger.source_current_limit")
-    words = (f"The source gives {top:.3g} A at most: a fuse on its side, above that and below what its leads bear, and plugs that "
-             "cannot be turned round.")
-    yield Caution("note", words, cite("common practice"), "charger.source_current_limit")
+    if top > 0:
+        words = (f"The source gives {top:.3g} A at most: a fuse on its side, above that and below what its leads bear, and plugs "
+                 "that cannot be turned round.")
+        yield Caution("note", words, cite("common practice"), "charger.source_current_limit")
     if charger.source_voltage > 60:
         words = (f"The charger hangs on {charger.source_voltage:g} V: touching that can kill. Use a finished one, tested under "
                  "your local code, and never open it.")
