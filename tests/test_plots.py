@@ -13,7 +13,7 @@ from evlab.driver import ThrottleHeld
 from evlab.look import BOOK, THIN, Plate, draw, drawing
 from evlab.plots import Ranges, ledger_growth, ledger_rulers, strip_chart
 from evlab.plots.ranges import few_ticks, thinned, tick_words
-from evlab.plots.rulers import balance, ledger_reading
+from evlab.plots.rulers import both_sides, ledger_reading
 from evlab.plots.sentences import held_back
 
 VEHICLE = load_vehicle("two_shed_trike")
@@ -216,7 +216,7 @@ def test_both_rulers_are_equally_long(rides, name):
     assert gave[0][0] == went[0][0] == 16
     assert gave[-1][1] == pytest.approx(715, abs=1.6)  # 16 from the edge; a block is at least 1.5 wide
     assert went[-1][1] == pytest.approx(715, abs=1.6)
-    gives, uses = balance(rides[name])
+    gives, uses = both_sides(rides[name])
     assert len(gave) == len(gives)
     assert len(went) == len(uses)
     share = [(b - a) / 699 for a, b in went]
@@ -228,9 +228,9 @@ def test_both_rulers_are_equally_long(rides, name):
 
 
 def test_whatever_is_negative_gave(rides):
-    assert set(balance(rides["up"])[0]) == {"store"}
-    assert "air" in balance(rides["tail wind"])[0]
-    gives, uses = balance(rides["charged"])
+    assert set(both_sides(rides["up"])[0]) == {"store"}
+    assert "air" in both_sides(rides["tail wind"])[0]
+    gives, uses = both_sides(rides["charged"])
     assert set(gives) == {"lift"}
     assert "store" in uses
     reading = ledger_reading(gives, uses)

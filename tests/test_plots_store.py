@@ -378,7 +378,7 @@ def test_readings_tell_what_the_closed_forms_say():
     assert "31.9 V" in reading("worst", CASES["plain"])
     assert "1.84 million A²s through the loop (E/R): 10 mm² is past its limit" in reading("short", CASES["plain"])
     assert "16 mm² bears all of it; only the fuse of 40 A" in reading("short", CASES["plain"])
-    assert "goes on: 35 mm² is past its limit" in reading("short", CASES["nothing"])
+    assert "goes on: 4 mm² is past its limit after 2.35 s" in reading("short", CASES["nothing"])
     assert "31.7 h with leakage alone and for 2.88 h with bleeders" in reading("holding", CASES["plain"])
     assert "longer than" in reading("holding", CASES["kept"])
     assert "600 W (trip) this is given: bank 6.3" in reading("plane", CASES["plain"])

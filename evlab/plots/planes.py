@@ -17,6 +17,7 @@ from evlab.plots.store_ranges import StoreRanges
 # ---------------------------------------------------------------- short circuit
 I2T, SPAN = (1e3, 1e8), (1e-3, 100.0)  # of the axes: A²s, s
 MOST_WIRES = 9
+HOLDS = 5.0  # s: so long k²A² is a wire's limit; later it sheds heat meanwhile (IEC 60364-4-43, memory)
 
 
 def short_circuit(ranges: StoreRanges) -> Build:
@@ -44,6 +45,9 @@ class Short:
         self.look = look
         self.chart = Chart(figure, look, Axis.log(*SPAN, MARKS[:5] + ((100.0, "100 s"),)), Axis.log(*I2T),
                            ("time since the short", "I²t so far, A²s"), right=156, left=56)  # fmt: skip
+        self.chart.line([math.log10(HOLDS)] * 2, [math.log10(e) for e in I2T], (0, (1.1, 2.2)))
+        text = f"k²A² is a wire's limit up to {setting(HOLDS, 's')}"
+        self.chart.axes.text(math.log10(HOLDS) - 0.06, math.log10(I2T[1]) - 0.2, text, color=look.ink2, fontsize=QUIET, ha="right")
         self.levels = [limit(self.chart.axes, look, "above", 22.0) for _ in range(MOST_WIRES)]
 
     def update(self, case: Any, pinned: Any = None) -> tuple[str, str]:
@@ -79,7 +83,7 @@ class Short:
         whole = "" if math.isinf(short.i2t) else f"{_million(short.i2t)} in all"
         told = f"begins at {shown(short.current, 'A')}", whole, falls, fuse
         for i, words in enumerate(told):
-            self.chart.say(x, low + (3.7 - i) * step, words, ha="right")
+            self.chart.say(x, low + (3.7 - i) * step, words, ha="right", over=True)
 
 
 def _heat(short: Any) -> tuple[Any, Any]:
@@ -112,7 +116,7 @@ def short_reading(short: Any) -> str:
     """Which wire bears the whole short, in one sentence."""
     all_of_it = "goes on" if math.isinf(short.i2t) else f"puts {_million(short.i2t)} through the loop (E/R)"
     words = f"A dead short begins at {shown(short.current, 'A')} and {all_of_it}"
-    burnt = max((area for area, when in short.limit_times.items() if when < math.inf), default=None)
+    burnt = max((area for area, when in short.limit_times.items() if when <= HOLDS), default=None)
     if burnt is not None:
         words += f": {_square(burnt)} is past its limit after {duration(short.limit_times[burnt])}"
     bearing = min((area for area, when in short.limit_times.items() if math.isinf(when)), default=None)

@@ -50,7 +50,7 @@ def ledger_rulers() -> Build:
     return build
 
 
-def balance(result: Any) -> tuple[dict[str, float], dict[str, float]]:
+def both_sides(result: Any) -> tuple[dict[str, float], dict[str, float]]:
     """What gave and where it went, both positive [J]; a term below the allowed closure cannot be told from nothing."""
     keys = [k for k in ORDER if k in result.ledger] + [k for k in result.ledger if k not in ORDER]
     told = {k: result.ledger[k] for k in keys if abs(result.ledger[k]) > result.closure_allowed}
@@ -120,11 +120,11 @@ class Rulers:
 
     def update(self, result: Any, pinned: Any = None) -> tuple[str, str]:
         """Draw this result's balance; a pinned result's figures stand in brackets."""
-        gives, uses = balance(result)
+        gives, uses = both_sides(result)
         self.total = max(sum(gives.values()), sum(uses.values()))
         self.pinned: dict[str, float] | None = None
         if pinned is not None:
-            gave, used = balance(pinned)
+            gave, used = both_sides(pinned)
             self.pinned = gave | {k: -v for k, v in used.items()}
         self._closure(result)
         if self.total:

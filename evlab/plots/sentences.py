@@ -125,7 +125,7 @@ def fitted(told: Told, room: float, lines: int, most: int, size: float) -> list[
 def _rows(events: Sequence[tuple[float, float, str]], room: float, size: float) -> list[list[str]]:
     rows: list[list[str]] = [[]]
     for i, (_, time, words) in enumerate(events):
-        piece = f"{i + 1}  {words}, {shown(time, 's')}"
+        piece = f"{i + 1}  {words}, {duration(time)}"
         if rows[-1] and width(JOIN.join([*rows[-1], piece]), size) > room:
             rows.append([])
         rows[-1].append(piece)
