@@ -45,9 +45,8 @@ def charge(vehicle: Any, *, start: Any = None, stop: float | str | None = None, 
            time_limit: float | str = DAY) -> ChargeResult:
     """Charge the vehicle's store with its charger.
 
-    Parameters: `start`: None (a bank at the controller's stop volts, a lithium pack at 10 %), volts, "20 V", "30 %", or an
-    earlier ride or charge, whose states go on; `stop`, volts at the terminals at which it ends, by default the store's charge
-    volts; `hold`, a stage of constant volts after that, until the current has fallen to it ("0.3 A") or for a time ("5 min");
+    Parameters: `vehicle`; `start`: None (a bank at the controller's stop volts, a lithium pack at 10 %), volts, "20 V", "30 %",
+    or an earlier ride or charge, whose states go on; `stop`, volts at the terminals, by default the store's charge volts; `hold`, a stage of constant volts after that, until the current has fallen to it ("0.3 A") or for a time ("5 min");
     `time_limit` [s], by default a day.
     Returns a ChargeResult.  Raises InputError in words for what cannot be.
     """
@@ -149,9 +148,10 @@ class _Run:
             return "full"
         return ""
 
-    def _held(self, y: Any) -> str:
+    def _held(self, y: Any, besides: str = "") -> str:
         """The limit that lets the least through."""
         limits = self.charger.limits(self.side.inside(y), self.side.resistance(y))
+        limits.pop(besides, None)
         return min(limits, key=lambda name: limits[name])
 
     def _stage(self, held: str) -> tuple[str, str]:
@@ -221,7 +221,7 @@ class _Run:
         amps = self.amps(self.y, held)
         volts = self.terminals(self.y, amps)
         if name == "another limit":
-            return "", self._held_by_another(held)
+            return "", self._held(self.y, held)
         if name == "stop" and self.hold:
             self._tell(volts, "constant voltage", f"the terminals reach {self.stop:.4g} V: from here on the charger holds them")
             return "", "constant voltage"
@@ -247,11 +247,6 @@ class _Run:
                 "counted full": f"all its charge is back by the count, with {amps:.2g} A still flowing"}
         self._tell(volts, "full", full[name])
         return "full", held
-
-    def _held_by_another(self, held: str) -> str:
-        limits = self.charger.limits(self.side.inside(self.y), self.side.resistance(self.y))
-        limits.pop(held)
-        return min(limits, key=lambda name: limits[name])
 
     def _why_slow(self, held: str, amps: float) -> str:
         top = self.charger.highest_voltage
@@ -320,13 +315,8 @@ class ChargeResult:
         return pd.DataFrame(self._columns)
 
     # ------------------------------------------------------------ numbers
-    @property
-    def duration(self) -> float:
-        return self._run.time
-
-    @property
-    def start_voltage(self) -> float:
-        return self.vehicle.store.open_voltage(self._run.first)
+    duration = property(lambda self: self._run.time)
+    start_voltage = property(lambda self: self.vehicle.store.open_voltage(self._run.first))
 
     @property
     def end_voltage(self) -> float:

@@ -1,4 +1,4 @@
-"""The store: a bank of capacitors, or (to prove the seam and for the bench) a supply of fixed volts.
+"""The store as a bank of capacitors.  (A lithium pack has a room of its own, and so has a bench supply.)
 
 A current is positive when the store gives.  `terminal`, `slope` and `stored` of each kind are the seam to the loop.
 """
@@ -17,7 +17,7 @@ from evlab.kernels import kernel
 from evlab.units import InputError
 
 __all__ = [
-    "CapacitorBank", "Supply", "bank_capacitance", "bank_resistance", "branch_current", "branch_loss", "charge",
+    "CapacitorBank", "bank_capacitance", "bank_resistance", "branch_current", "branch_loss", "charge",
     "cold_resistance", "collapse_voltage", "constant_current_energy", "constant_current_loss", "constant_current_time",
     "constant_power_time", "differential_capacitance", "energy", "matched_power", "open_voltage_under_power",
     "redistribution_loss", "resistor_loss_share", "resistor_time", "resistor_time_constant", "settled_voltage",
@@ -251,28 +251,7 @@ def bank_stored(x, p):  # type: ignore[no-untyped-def]
     return _sloped(p[0], p[1], x[0]) + p[2] * x[1] * x[1] / 2.0 + p[4] * x[2] * x[2] / 2.0
 
 
-# the seam: supply, state (charge given), parameters (volts, resistance)
-@kernel("terminal")
-def supply_terminal(x, p, power):  # type: ignore[no-untyped-def]
-    if p[0] * p[0] < 4.0 * p[1] * power:
-        return np.nan, np.nan
-    volts = _under_power(p[0], p[1], power)
-    return volts, power / volts
-
-
-@kernel("store slope")
-def supply_slope(x, p, amps, out):  # type: ignore[no-untyped-def]
-    out[0] = amps
-    out[1] = _heat(amps, p[1])
-    out[2] = 0.0
-
-
-@kernel("stored")
-def supply_stored(x, p):  # type: ignore[no-untyped-def]
-    return -p[0] * x[0]
-
-
-# ---------------------------------------------------------------- the parts
+# ---------------------------------------------------------------- the part
 @dataclass(frozen=True)
 class CapacitorBank:
     """Cells in series, strings in parallel, each a fast and a slow branch.  Units as in the glossary, SI."""
@@ -400,48 +379,3 @@ class CapacitorBank:
         p = self.parameters()
         linear, slope = float(p[0] + p[2] + p[4]), float(p[1])
         return 2 * charge / (linear + math.sqrt(linear**2 + 2 * slope * charge))
-
-
-@dataclass(frozen=True)
-class Supply:
-    """Fixed volts behind a resistance: a bench supply.  It never empties.  Units as in the glossary, SI."""
-
-    voltage: float
-    resistance: float
-    mass: float = 0.0
-
-    kind: ClassVar[str] = "supply"
-    seam: ClassVar[tuple[Any, ...]] = (supply_terminal, supply_slope, supply_stored)
-
-    @property
-    def full_voltage(self) -> float:
-        return self.voltage
-
-    def parameters(self, temperature: float = 293.15) -> Any:
-        """The flat array of the seam; a supply stands in a warm room."""
-        return np.array([self.voltage, self.resistance])
-
-    def full_state(self) -> Any:
-        """The only state a supply has; its volts are its own."""
-        return np.zeros(1)
-
-    def inside(self, state: Any, parameters: Any) -> tuple[float, float]:
-        """Volts inside and the ohms before the terminals."""
-        return self.voltage, self.resistance
-
-    def energy(self, state: Any) -> float:
-        """Minus what it has given [J]: it has no end."""
-        return float(supply_stored(np.asarray(state, float), self.parameters()))
-
-    def state_at(self, volts: float) -> Any:
-        """The only state a supply has; its volts are its own."""
-        return np.zeros(1)
-
-    def open_voltage(self, state: Any) -> float:
-        return self.voltage
-
-    def rested_voltage(self, state: Any) -> float:
-        return self.voltage
-
-    def rested_after(self, state: Any, seconds: float) -> float:
-        return self.voltage

@@ -25,7 +25,8 @@ from evlab.glossary import GLOSSARY, nearest
 from evlab.lithium import CELL_VOLTS, LithiumPack
 from evlab.motor import DRESSES, Motor
 from evlab.road import Road, effective_mass
-from evlab.store import CapacitorBank, Supply
+from evlab.store import CapacitorBank
+from evlab.supply import Supply
 from evlab.units import InputError
 from evlab.vehicle_file import KINDS, PARTS, TABLES, fields_of, places, read_bytes, read_text, usual, written
 from evlab.vehicle_values import Value, changed, known, measured, refuse, rows_found, shown

@@ -21,6 +21,7 @@ from evlab.glossary import GLOSSARY, Entry, nearest
 from evlab.lithium import LithiumPack
 from evlab.motor import Motor
 from evlab.road import Road
+from evlab.supply import Supply
 from evlab.toml_lines import key_lines
 from evlab.units import InputError, read, to_shown, write
 from evlab.vehicle_values import BASES, Known, Value, known, plain_basis, refuse
@@ -33,7 +34,7 @@ TABLES = ("vehicle", "load", "store", "converter", "motor", "controller", "geari
 LATER = ("motor.magnets", "motor.winding")
 # The tables whose kind decides which fields they have, and the part each kind makes.
 KINDS: dict[str, dict[str, type]] = {
-    "store": {c.kind: c for c in (store.CapacitorBank, LithiumPack, store.Supply)},
+    "store": {c.kind: c for c in (store.CapacitorBank, LithiumPack, Supply)},
     "converter": {c.kind: c for c in (converter.NoConverter, converter.Converter)},
     "charger": {c.kind: c for c in (chargers.RegulatedCharger, chargers.ResistorCharger)},
     "driver": {c.kind: c for c in (driver.SetSpeed, driver.ThrottleHeld)},

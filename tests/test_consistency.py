@@ -20,7 +20,7 @@ import pytest
 import reference
 from scipy.integrate import quad, solve_ivp
 
-from evlab import controller, gearing, motor, road, store
+from evlab import controller, gearing, motor, road, store, supply
 from evlab.equation import EQUATIONS
 from evlab.glossary import entry
 from evlab.route import Route, load_route
@@ -317,12 +317,12 @@ def test_the_bank_keeps_its_charge_and_its_energy():
 
 def test_a_supply_gives_what_it_says():
     state, p, out = np.zeros(1), np.array([24.0, 0.3]), np.zeros(3)
-    volts, amps = store.supply_terminal(state, p, 200.0)
+    volts, amps = supply.supply_terminal(state, p, 200.0)
     assert volts == pytest.approx(24.0 - 0.3 * amps, rel=1e-12)
     assert volts * amps == pytest.approx(200.0, rel=1e-12)
-    store.supply_slope(state, p, amps, out)
+    supply.supply_slope(state, p, amps, out)
     assert 24.0 * out[0] == pytest.approx(200.0 + out[1], rel=1e-12)
-    assert store.supply_stored(np.array([10.0]), p) == -240.0
+    assert supply.supply_stored(np.array([10.0]), p) == -240.0
 
 
 def test_the_forces_of_the_road_are_the_equations():

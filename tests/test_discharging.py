@@ -12,7 +12,7 @@ from scipy.optimize import brentq
 
 from evlab import store
 from evlab.discharging import discharge
-from evlab.store import Supply
+from evlab.supply import Supply
 from evlab.units import InputError
 from evlab.vehicle import load_vehicle
 

@@ -20,7 +20,7 @@ from evlab.controller import deliver
 from evlab.driver import ThrottleHeld
 from evlab.kernels import COMPILED, kernel
 from evlab.route import Route
-from evlab.store import Supply
+from evlab.supply import Supply
 
 
 @pytest.fixture(scope="module")

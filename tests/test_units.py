@@ -14,7 +14,7 @@ WRITTEN = sorted(n for n, e in GLOSSARY.items() if e.family in SPELLINGS)
 DEFINED = {
     "mass": {1.0: ["kg"], 1e-3: ["g"], 1e3: ["t"]},
     "length": {1.0: ["m"], 1e-3: ["mm"], 1e-2: ["cm"], 1e3: ["km"]},
-    "area": {1.0: ["m2", "m²"], 1e-4: ["cm2", "cm²"]},
+    "area": {1.0: ["m2", "m²"], 1e-4: ["cm2", "cm²"], 1e-6: ["mm2", "mm²"]},
     "time": {1.0: ["s"], 1e-3: ["ms"], 60.0: ["min"], 3600.0: ["h"]},
     "speed": {1.0: ["m/s"], 1 / 3.6: ["km/h"]},
     "torque": {1.0: ["N m", "Nm", "N*m", "N·m"], 1e-3: ["mNm"]},
@@ -22,13 +22,14 @@ DEFINED = {
     "emf constant": {1.0: ["V s/rad", "Vs/rad", "V*s/rad", "V·s/rad", "N m/A", "Nm/A", "N·m/A"], 1e-3: ["mV s/rad"]},
     "voltage": {1.0: ["V"], 1e-3: ["mV"], 1e3: ["kV"]},
     "resistance": {1.0: ["Ohm", "ohm", "\u03a9", "\u2126"], 1e-3: ["mOhm", "mohm", "m\u03a9", "m\u2126"]},
-    "capacitance": {1.0: ["F"], 1e-3: ["mF"], 1e3: ["kF"]},
+    "capacitance": {1.0: ["F"], 1e-3: ["mF"], 1e-6: ["uF", "\u00b5F", "\u03bcF"], 1e3: ["kF"]},
     "charge": {1.0: ["C"], 3600.0: ["Ah"], 3.6: ["mAh"]},
     "energy": {1.0: ["J"], 1e3: ["kJ"], 3600.0: ["Wh"], 3.6e6: ["kWh"]},
     "energy per length": {1.0: ["J/m"], 3.6: ["Wh/km"]},
     "pressure": {1.0: ["Pa"], 100.0: ["hPa", "mbar"], 1e3: ["kPa"], 1e5: ["bar"]},
     "angle": {1.0: ["rad"], math.pi / 180: ["deg", "°"]},
     "none": {1.0: [""], 0.01: ["%"]},
+    "rate": {1.0: ["1/s", "/s"], 1 / 3600: ["1/h", "/h"]},
     "per kelvin": {1.0: ["1/K"], 0.01: ["%/K"]},
 }
 
@@ -48,7 +49,6 @@ def test_no_spelling_was_left_out_of_the_definitions():
     plain = {f for f, spellings in SPELLINGS.items() if len(spellings) == 1} | {
         "temperature",
         "acceleration",
-        "rate",
         "force",
         "force slope",
         "torque slope",

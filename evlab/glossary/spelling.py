@@ -17,7 +17,7 @@ SPELLINGS: dict[str, dict[str, str]] = {
     "time": {"s": "s", "ms": "ms", "min": "min", "h": "h"},
     "speed": {"m/s": "m/s", "km/h": "km/h"},
     "acceleration": {"m/s2": "m/s**2", "m/s²": "m/s**2"},
-    "rate": {"1/s": "1/s", "/s": "1/s"},
+    "rate": {"1/s": "1/s", "/s": "1/s", "1/h": "1/h", "/h": "1/h"},
     "force": {"N": "N", "kN": "kN"},
     "force slope": {"N s/m": "N*s/m", "N*s/m": "N*s/m", "N·s/m": "N*s/m"},
     "torque": {"N m": "N*m", "Nm": "N*m", "N*m": "N*m", "N·m": "N*m", "mNm": "mN*m"},
