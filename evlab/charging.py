@@ -46,7 +46,8 @@ def charge(vehicle: Any, *, start: Any = None, stop: float | str | None = None, 
     """Charge the vehicle's store with its charger.
 
     Parameters: `vehicle`; `start`: None (a bank at the controller's stop volts, a lithium pack at 10 %), volts, "20 V", "30 %",
-    or an earlier ride or charge, whose states go on; `stop`, volts at the terminals, by default the store's charge volts; `hold`, a stage of constant volts after that, until the current has fallen to it ("0.3 A") or for a time ("5 min");
+    or an earlier ride or charge, whose states go on; `stop`, volts at the terminals, by default the store's charge volts;
+    `hold`, a stage of constant volts after that, until the current has fallen to it ("0.3 A") or for a time ("5 min");
     `time_limit` [s], by default a day.
     Returns a ChargeResult.  Raises InputError in words for what cannot be.
     """
