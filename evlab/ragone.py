@@ -45,13 +45,14 @@ def energy_at_powers(store: Any, powers: Any, stop: float, temperature: float = 
     """Energy that a charged store gives at constant powers, until its terminals fall to the stop volts [J].
 
     Parameters: `store`, a bank or a pack; `powers` [W], an array; `stop` [V]; `temperature` of the cells [K].
-    Returns an array: 0 where the first instant already fails.  A bank by the closed form over its whole capacitance, a pack by
-    the sum over its table without the slow branch; `discharging.discharge` is the second route.
+    Returns an array: 0 where the first instant already fails.  A bank by the closed form over its whole capacitance, slow
+    branches included; a pack by the sum over its table, its slow branch settled, and no further than its cells' limit of
+    current.  `discharging.discharge` is the second route.
     """
     powers = np.asarray(powers, float)
     p, full = store.parameters(temperature), store.full_state()
     if store.kind == "capacitors":
-        return _bank_energy(store.capacitance, store.inside(full, p), powers, stop)
+        return _bank_energy(_farads(store, full, stop), store.inside(full, p), powers, stop)
     if store.kind == "lithium":
         return _pack_energy(store, p, powers, stop)
     raise InputError(f"Input store of energy_at_powers must be a bank or a pack; instead received the kind {store.kind!r}.")
@@ -60,6 +61,14 @@ def energy_at_powers(store: Any, powers: Any, stop: float, temperature: float = 
 def energy_at_power(store: Any, power: float, stop: float, temperature: float = 293.15) -> float:
     """The same for one power [W]: J."""
     return float(energy_at_powers(store, np.array([power]), stop, temperature)[0])
+
+
+def _farads(store: Any, full: Any, stop: float) -> float:
+    """The capacitance with which C V^2/2 tells the energy between full and stop volts, where it grows with the volts [F]."""
+    first = store.open_voltage(full)
+    if not store.capacitance_slope or not 0 <= stop < first:
+        return float(store.capacitance)
+    return float(2 * (store.energy(full) - store.energy(store.state_at(stop))) / (first**2 - stop**2))
 
 
 def _bank_energy(farad: float, source: tuple[float, float], powers: Any, stop: float) -> Any:
@@ -73,9 +82,9 @@ def _bank_energy(farad: float, source: tuple[float, float], powers: Any, stop: f
 
 
 def _pack_energy(store: Any, p: Any, powers: Any, stop: float) -> Any:
-    share = np.linspace(1.0, 0.0, 201)
+    share = np.linspace(1.0, 0.0, 801)
     inside = store.cells_in_series * open_cell_volts(store.chemistry, share)
-    ohm = np.array([store.inside(np.array([z, 0.0]), p)[1] for z in share])
+    ohm = np.array([store.inside(np.array([z, 0.0]), p)[1] for z in share]) + p[3]
     with np.errstate(invalid="ignore", divide="ignore"):
         volts = (inside + np.sqrt(inside**2 - 4 * ohm * powers[:, None])) / 2
         fit = np.logical_and.accumulate((volts >= stop) & (powers[:, None] / volts <= store.current_limit), axis=1)
@@ -120,11 +129,12 @@ def compare_stores(vehicles: dict[str, Any], trip: Any = None) -> list[Row]:
     Returns rows; they are never added up to one score.
     """
     several = list(vehicles.values())
+    at = "100 W" if trip is None else "the trip's mean power"
     facts = [_facts(v, trip) for v in several]
     rows = (("Mass", "kg", "mass", "definition"), ("Volume of the cells", "l", "volume", "common practice"),
             ("Energy when full", "Wh", "full", "circuits"),
-            ("Energy to the stop volts, at the trip's mean power", "Wh", "usable", "circuits"),
-            ("Power for long", "W", "power", "edlc-sheet-3000F"), ("Trips on one charge", "", "trips", "definition"),
+            (f"Energy to the stop volts, at {at}", "Wh", "usable", "circuits"),
+            ("Power that sheets call usable", "W", "power", "edlc-sheet-3000F"), ("Trips on one charge", "", "trips", "definition"),
             ("Time to charge", "min", "minutes", "circuits"), ("Cycles until 80 % are left", "", "cycles", "store-life"),
             ("Cost of one trip, store and energy", "", "cost", "definition"), ("Cold", "", "cold", "store-life"),
             ("How full it is", "", "knows", "common practice"), ("If all goes wrong", "", "fire", "common practice"))
@@ -150,7 +160,7 @@ def _stop(v: Any) -> float:
 
 
 def _power(store: Any) -> float:
-    """What it gives for long: by the sheets' rule for capacitors, by its cells' limit for lithium [W]."""
+    """What it gives for some seconds by the sheets' rule for capacitors, for long by its cells' limit for lithium [W]."""
     if store.kind == "capacitors":
         return float(usable_power(store.full_voltage, store.resistance))
     nominal = store.cells_in_series * CELL_VOLTS[store.chemistry][1]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -63,7 +64,9 @@ class StoreCase:
     # ------------------------------------------------------------ what comes out
     @cached_property
     def discharges(self) -> tuple[Discharge, ...]:
-        """At constant power, at constant current and through a resistor, from charged to the stop volts."""
+        """At constant power, at constant current and through a resistor, from charged to the stop volts; none of a supply."""
+        if self.store.kind == "supply":
+            return ()
         loads: tuple[Mapping[str, float], ...] = ({"power": self.power}, {"current": self.current}, {"resistance": self.load})
         return tuple(self._one(**load) for load in loads)
 
@@ -73,9 +76,11 @@ class StoreCase:
 
     @property
     def usable_share(self) -> float:
-        """Share of the energy above the stop volts; what the resistance takes comes off."""
+        """Share of the energy above the stop volts; what the resistance takes comes off; nan for a supply, which has no end."""
         if self.store.kind == "capacitors":
             return float(usable_share(self.stop, self.store.full_voltage))
+        if self.store.kind == "supply":
+            return math.nan
         return 1 - self.store.energy(self._at_stop()) / self.store.energy(self.store.full_state())
 
     def _at_stop(self) -> Any:
@@ -149,12 +154,12 @@ class StoreCase:
         return made
 
     def _stores(self) -> dict[str, Any]:
-        words = {"capacitors": "bank", "lithium": "pack", "supply": "supply"}
-        mine = f"this {words[self.store.kind]}"
-        if self.pack is None:
-            return {mine: self.vehicle}
-        other = words[self.pack.store.kind]
-        return {mine: self.vehicle, f"the {other} beside it": self.pack}
+        """The vehicles to hold beside each other; a supply, which has no end, is left out."""
+        words, mine = {"capacitors": "bank", "lithium": "pack", "supply": "supply"}, self.store.kind
+        made = {f"this {words[mine]}": self.vehicle}
+        if self.pack is not None:
+            made[f"the {words[self.pack.store.kind]} beside it"] = self.pack
+        return {label: v for label, v in made.items() if v.store.kind != "supply"}
 
     @property
     def dots(self) -> dict[str, tuple[float, float]]:
