@@ -5,7 +5,7 @@ Solved       solve_for gives every input of every equation back; every other roo
 Store        delivered + lost = fall of the stored energy (S5); charge and discharge mirror each other in time
              twice the capacitance, twice the time at one power when the resistance goes to nothing
              the sag goes to nothing with the resistance; two equal branches are one
-Power        E I = T w; what the bridge takes = shaft + copper + stand-by; the chain keeps power both ways
+Power        E I = T w; what the store gives = converter + shaft + copper + stand-by; the chain keeps power both ways
 Road         a road turned round twice is itself; its height in closed form = slope integrated by quadrature
              a wind from behind as fast as the vehicle leaves no air force; a road turned round gives the lift back
 Motion       coasting: the closed form = the road's forces integrated; run backwards in time it ends where it began
@@ -20,7 +20,7 @@ import pytest
 import reference
 from scipy.integrate import quad, solve_ivp
 
-from evlab import controller, gearing, motor, road, store, supply
+from evlab import controller, converter, gearing, motor, road, store, supply
 from evlab.equation import EQUATIONS
 from evlab.glossary import entry
 from evlab.route import Route, load_route
@@ -136,10 +136,10 @@ def test_charging_is_discharging_backwards_in_time():
 
 def constant_power_time(farad, ohm, power=600.0):
     """Seconds from 35 V inside to 15 V inside, by the bank's own seam."""
-    p, out = np.array([farad, 0.0, 1.0, ohm]), np.zeros(4)
+    p, out = np.array([farad, 0.0, 0.0, 1.0, 0.0, 1.0, ohm]), np.zeros(5)
 
     def slope(_t, x):
-        state = np.array([x[0], x[0]])
+        state = np.array([x[0], x[0], x[0]])
         store.bank_slope(state, p, store.bank_terminal(state, p, power)[1], out)
         return [out[0]]
 
@@ -164,9 +164,9 @@ def test_the_sag_goes_with_the_resistance():
 
 
 def test_two_branches_side_by_side_are_one_when_nothing_lies_between():
-    p, out = np.array([30.0, 16.4, 1e-9, 0.0155]), np.zeros(4)
+    p, out = np.array([30.0, 0.0, 16.4, 1e-9, 0.0, 1.0, 0.0155]), np.zeros(5)
     end = solve_ivp(
-        lambda _t, x: (store.bank_slope(x.copy(), p, 20.0, out), out[:2].copy())[1],
+        lambda _t, x: (store.bank_slope(np.array([*x, x[0]]), p, 20.0, out), out[:2].copy())[1],
         (0.0, 10.0),
         [35.0, 35.0],
         method="Radau",
@@ -289,12 +289,13 @@ def test_coasting_is_its_closed_form_and_runs_backwards():
 
 
 # ---------------------------------------------------------------- seams: compiled functions = their equations
-BANK = np.array([42.7, 3.7, 5.0, 0.0155])
+BANK = np.array([42.7, 0.0, 3.7, 5.0, 0.0, 1.0, 0.0155])
+FULL = np.array([30.0, 0.4, 3.7, 5.0, 4.1, 900.0, 0.0155])  # a capacitance that grows, three branches
 
 
 @pytest.mark.parametrize("power", [0.0, 600.0, -300.0, 19000.0])
 def test_the_bank_at_its_terminals(power):
-    volts, amps = store.bank_terminal(np.array([35.0, 34.0]), BANK, power)
+    volts, amps = store.bank_terminal(np.array([35.0, 34.0, 33.0]), BANK, power)
     assert volts == pytest.approx(store.voltage_under_power(35.0, 0.0155, power), rel=1e-14)
     assert volts == pytest.approx(store.terminal_voltage(35.0, amps, 0.0155), rel=1e-12)
     assert volts * amps == pytest.approx(power, rel=1e-12, abs=1e-12)
@@ -302,17 +303,21 @@ def test_the_bank_at_its_terminals(power):
 
 def test_the_bank_collapses_where_the_equation_says():
     limit = store.matched_power(35.0, 0.0155)
-    assert np.isfinite(store.bank_terminal(np.array([35.0, 35.0]), BANK, limit * (1 - 1e-9))).all()
-    assert np.isnan(store.bank_terminal(np.array([35.0, 35.0]), BANK, limit * (1 + 1e-9))).all()
-    assert np.isnan(store.bank_terminal(np.array([0.0, 0.0]), BANK, 1.0)).all()
+    assert np.isfinite(store.bank_terminal(np.array([35.0, 35.0, 35.0]), BANK, limit * (1 - 1e-9))).all()
+    assert np.isnan(store.bank_terminal(np.array([35.0, 35.0, 35.0]), BANK, limit * (1 + 1e-9))).all()
+    assert np.isnan(store.bank_terminal(np.array([0.0, 0.0, 0.0]), BANK, 1.0)).all()
 
 
-def test_the_bank_keeps_its_charge_and_its_energy():
-    out, state, amps = np.zeros(4), np.array([33.0, 34.5]), 25.0
-    store.bank_slope(state, BANK, amps, out)
-    assert BANK[0] * out[0] + BANK[1] * out[1] == pytest.approx(-amps, rel=1e-12)  # Kirchhoff
-    fall = -(BANK[0] * state[0] * out[0] + BANK[1] * state[1] * out[1])
-    assert fall == pytest.approx(amps * store.terminal_voltage(33.0, amps, 0.0155) + out[2] + out[3], rel=1e-12)
+@pytest.mark.parametrize("p", [BANK, FULL], ids=["two branches", "three, growing"])
+def test_the_bank_keeps_its_charge_and_its_energy(p):
+    out, state, amps, h = np.zeros(5), np.array([33.0, 34.5, 31.0]), 25.0, 1e-4
+    store.bank_slope(state, p, amps, out)
+    farad = store.differential_capacitance.floats(p[0], p[1], 33.0)
+    assert farad * out[0] + p[2] * out[1] + p[4] * out[2] == pytest.approx(-amps, rel=1e-12)  # Kirchhoff
+    fall = -(farad * state[0] * out[0] + p[2] * state[1] * out[1] + p[4] * state[2] * out[2])
+    assert fall == pytest.approx(amps * store.terminal_voltage(33.0, amps, 0.0155) + out[3] + out[4], rel=1e-12)
+    ahead, behind = (store.bank_stored(state + s * h * out[:3], p) for s in (1, -1))
+    assert -(ahead - behind) / (2 * h) == pytest.approx(fall, rel=1e-7)  # what is stored is what the slopes change
 
 
 def test_a_supply_gives_what_it_says():
@@ -347,25 +352,41 @@ def test_the_forces_of_the_road_are_the_equations():
         assert road.road_height(p, place) == pytest.approx(route.height(place), abs=1e-12)
 
 
-def test_what_is_delivered_balances():
-    """At the bridge: power from the store = shaft + copper + bridge + stand-by; at the wheel: shaft = wheel + chain."""
+BETWEEN = {
+    "no converter": converter.NoConverter(),
+    "both ways": converter.Converter(36.0, 0.9, 8.0, 60.0, True, 0.8),
+    "one way": converter.Converter(36.0, 0.9, 8.0, 20.0, False, 0.8),
+}
+
+
+@pytest.mark.parametrize("between", BETWEEN.values(), ids=BETWEEN)
+def test_what_is_delivered_balances(between):
+    """Power from the store = converter + shaft + copper + bridge + stand-by; at the wheel: shaft = wheel + chain."""
     three = motor.Motor("three_phase", 0.346, "six-step mean", 0.1465, 0.0227, 0.1, 0.002, 0.55, 546.0, 393.15, 8.2)
-    part = controller.Controller(45.0, 25.0, 100.0, 0.97, 15.0, 18.0, 10.0, 4.0, 0.006, 1.6)
+    part = controller.Controller(45.0, 25.0, 100.0, 0.97, 15.0, 18.0, 10.0, 4.0, 0.006, 1.6, 0.0, 60.0, 2.2e-3, 47.0)
     gears = gearing.Gearing(15, 76, 0.245, 0.95, 2.0)
-    p, out = part.parameters(three, gears, 293.15), np.zeros(13)
+    p, out = part.parameters(three, gears, 293.15, between), np.zeros(14)
     for wish, speed in ((150.0, 2.4), (-80.0, 2.4), (20.0, 0.5), (900.0, 1.0), (-900.0, 3.0)):
         controller.deliver(
-            store.bank_terminal, np.array([30.0, 30.0]), BANK, np.array([320.0]), p, speed, 1.0, np.array([wish, 0.0]), out
+            store.bank_terminal, np.array([30.0, 30.0, 30.0]), BANK, np.array([320.0]), p, speed, 1.0, np.array([wish, 0.0]), out
         )
         force, brake, amps, duty, power, volts, drawn, held = out[:8]
         turning = gearing.motor_speed(gears.ratio, speed, 0.245)
         shaft = motor.shaft_torque(0.346, amps, motor.motor_drag(0.1, 0.002, turning, 1.0))
         assert power == pytest.approx(shaft * turning + out[11] + out[8] + out[9] + out[10], rel=1e-12)
         assert shaft * turning == pytest.approx(force * speed + out[12], rel=1e-12, abs=1e-12)
-        assert volts * drawn == pytest.approx(power, rel=1e-12)
+        assert volts * drawn == pytest.approx(power + out[13], rel=1e-12)
+        if between.kind == "none":
+            assert out[13] == pytest.approx(0.0, abs=1e-9)
+        else:
+            assert out[13] == pytest.approx(power / 9 if power > 0 else -0.1 * power, rel=1e-9)
+            assert drawn <= between.current_limit * (1 + 1e-9)
+            assert amps >= 0 or between.both_ways
+        assert volts == pytest.approx(store.terminal_voltage(30.0, drawn, 0.0155), rel=1e-12)
+        bus = volts if between.kind == "none" else between.bus_voltage
         assert duty == pytest.approx(
             controller.duty_for_current(
-                motor.back_emf(0.346, turning), amps, motor.winding_resistance_hot(0.1465, 320.0) + 0.006, volts
+                motor.back_emf(0.346, turning), amps, motor.winding_resistance_hot(0.1465, 320.0) + 0.006, bus
             ),
             rel=1e-12,
         )
