@@ -79,6 +79,7 @@ def test_an_error_of_half_a_percent_in_any_equation_is_seen(name, monkeypatch):
         ("road.air_density", "1.1455"),
         ("gearing.drive_force", "14253"),
         ("controller.bus_current", "0.125"),
+        ("store.usable_power", "5.9"),
     ],
 )
 def test_a_published_value_notices_an_error(planted, watch, monkeypatch):
