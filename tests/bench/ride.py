@@ -32,7 +32,7 @@ def scipy_ride(vehicle, route):
     parts, parameters = journey._seams()
     sizes = np.array([len(state), 1, len(vehicle.driver.state())])
     control = np.array([1.0, 0.0, route.length, vehicle.effective_mass, np.inf])
-    aux, dy, t = np.zeros(5 + 3 + int(sizes[2]) + 13), np.zeros(len(y)), 0.0
+    aux, dy, t = np.zeros(5 + 3 + int(sizes[2]) + 14), np.zeros(len(y)), 0.0
     places = [*sorted({*route.nodes[1:-1], *(p for p, _ in route.limits[1:])}), route.length - 0.02]
 
     def rates(_, y):
@@ -60,7 +60,7 @@ def scipy_ride(vehicle, route):
 def _miss(t, y, best):
     """Largest error of duration [s], store volts [V] and winding [K] against a ride with steps of 1 ms."""
     last = best._rows[-1, 1:]
-    return max(abs(t - best.duration), float(np.abs(y[2:5] - last[2:5]).max()))
+    return max(abs(t - best.duration), float(np.abs(y[2:6] - last[2:6]).max()))
 
 
 def rows():
