@@ -48,8 +48,7 @@ def charge(vehicle: Any, *, start: Any = None, stop: float | str | None = None, 
     Parameters: `vehicle`; `start`: None (a bank at the controller's stop volts, a lithium pack at 10 %), volts, "20 V", "30 %",
     or an earlier ride or charge, whose states go on; `stop`, volts at the terminals, by default the store's charge volts;
     `hold`, a stage of constant volts after that, until the current has fallen to it ("0.3 A") or for a time ("5 min");
-    `time_limit` [s], by default a day.
-    Returns a ChargeResult.  Raises InputError in words for what cannot be.
+    `time_limit` [s], by default a day.  Returns a ChargeResult.  Raises InputError in words for what cannot be.
     """
     store = vehicle.store
     if store.kind not in SIDES:
@@ -124,6 +123,8 @@ class _Run:
 
     # ------------------------------------------------------------ stages
     def go(self, start: Any) -> ChargeResult:
+        if isinstance(start, ChargeResult) and start.vehicle.store == self.vehicle.store:  # its cells stand as they stood
+            self.y[:self.size] = start._run.y[:self.size]
         outcome = self._refused()
         held = "" if outcome else self._held(self.y)
         for _ in range(STAGES):

@@ -452,6 +452,18 @@ def test_a_charge_goes_on_into_a_ride_and_a_ride_into_a_charge():
         evlab.ride(SCOOTER, "park_path", start=charged)
 
 
+def test_cells_that_clamps_have_evened_out_stay_so_in_the_next_charge():
+    bank = TRIKE.change(store={"clamp_current": 5.0, "cell_tolerance": 0.1})
+    first = charge(bank, stop=36.5)
+    more = charge(bank, start=first, stop=36.6)
+    assert more.outcome == "full"
+    assert more.column("worst_cell_volts")[0] == pytest.approx(first.column("worst_cell_volts")[-1], abs=1e-12)
+    closes(more)
+    # after a ride, or for another bank, they begin again as charged from empty
+    other = charge(bank.change(store={"cell_tolerance": 0.05}), start=first, stop=36.6)
+    assert other.column("worst_cell_volts")[0] > more.column("worst_cell_volts")[0]
+
+
 def test_what_a_charge_stores_is_what_its_end_state_holds():
     for vehicle in (plain().change(store={"slow_share": 0.1}), SCOOTER.change(road={"air_temperature": "25 degC"})):
         run = charge(vehicle, start="20 %")
