@@ -157,9 +157,11 @@ class Charge:
         amps.bound(most)
         amps.note("charging_amps", f"top {_top(result, 'charging_amps')}", f"limit {setting(most, 'A')}" if most == most else "")
         amps.note("source_amps", f"top {_top(result, 'source_amps')}", f"limit {setting(charger.source_current_limit, 'A')}")
-        power.note("charging_power", f"top {_top(result, 'charging_power')}")
+        watts = getattr(charger, "power_limit", float("nan"))
+        power.note("charging_power", f"top {_top(result, 'charging_power')}", f"limit {setting(watts, 'W')}" if watts == watts else "")
         energy.note("source_energy", f"gave {shown(last['source_energy'], 'kJ')}")
-        share = f"{number(100 * result.efficiency, 2)}{THIN}% of it"
+        through = result.efficiency  # not a number while nothing was given
+        share = f"{number(100 * through, 2)}{THIN}% of it" if through == through else ""
         energy.note("stored_energy", f"kept {shown(last['stored_energy'], 'kJ')}", share)
         bounds = cell_limits(store)
         for move, bound in zip((cell.bound, self.surge), [*bounds.values(), float("nan"), float("nan")], strict=False):

@@ -156,8 +156,9 @@ class Browser:
         for button in page.locator(".jp-OutputArea-output .ev-choice button").all() or [None]:
             if button is not None:
                 button.click()
-                page.wait_for_timeout(200)
+                page.wait_for_timeout(400)          # the controls of the new picture come and those of the old one go
                 page.wait_for_function(js.IDLE, timeout=60_000)
+                page.wait_for_timeout(200)
             handles = self.sliders(page)
             names = {name_of(handle) for handle in handles}
             if names not in met:
@@ -204,8 +205,9 @@ def visit(browser: Browser, path: str, theme: str) -> Visit:
     with browser.page(path, theme) as page:
         found.faults += page.evaluate(js.CELL_FAULTS)
         for number, (view, handles) in enumerate(browser.views(page)):
-            found.sliders += len(handles)
-            for handle in handles:
+            moved = handles if theme == "light" else handles[:1]  # what follows a slider does not depend on the theme
+            found.sliders += len(moved)
+            for handle in moved:
                 found.faults += [f"{view}: {fault}" if view else fault for fault in move(page, handle)]
             if number:
                 take_picture(page, path, theme, number)
@@ -219,17 +221,25 @@ def visit(browser: Browser, path: str, theme: str) -> Visit:
 
 
 def move(page: Any, handle: Any, presses: int = 4) -> list[str]:
-    """Move a slider by keyboard, away from a stop that it stands at; a fault when nothing follows."""
+    """Move a slider by keyboard, away from a stop that it stands at, and back; a fault when nothing follows.
+
+    Back, since one control may rightly hide another: a charger that refuses the volts at the start makes its power idle.
+    """
     handle.scroll_into_view_if_needed()
     handle.focus()
     name, before, value = name_of(handle), page.evaluate(js.PICTURES), handle.evaluate(js.VALUE)
-    key = "ArrowLeft" if handle.evaluate(js.AT_TOP) else "ArrowRight"
+    there, back = ("ArrowLeft", "ArrowRight") if handle.evaluate(js.AT_TOP) else ("ArrowRight", "ArrowLeft")
     for _ in range(presses):
-        page.keyboard.press(key)
+        page.keyboard.press(there)
     changed = becomes_true(page, f"before => ({js.PICTURES})() !== before", before)
     page.wait_for_function(js.IDLE)
     faults = [] if changed else [f"slider {name!r} changes no picture"]
-    return faults if handle.evaluate(js.VALUE) != value else [*faults, f"slider {name!r} does not move"]
+    if handle.evaluate(js.VALUE) == value:
+        faults.append(f"slider {name!r} does not move")
+    for _ in range(presses):
+        page.keyboard.press(back)
+    page.wait_for_function(js.IDLE)
+    return faults
 
 
 def name_of(handle: Any) -> str:
