@@ -157,8 +157,8 @@ class Charge:
         amps.bound(most)
         amps.note("charging_amps", f"top {_top(result, 'charging_amps')}", f"limit {setting(most, 'A')}" if most == most else "")
         amps.note("source_amps", f"top {_top(result, 'source_amps')}", f"limit {setting(charger.source_current_limit, 'A')}")
-        watts = getattr(charger, "power_limit", float("nan"))
-        power.note("charging_power", f"top {_top(result, 'charging_power')}", f"limit {setting(watts, 'W')}" if watts == watts else "")
+        watts = getattr(charger, "power_limit", 0.0)  # a resistor has none
+        power.note("charging_power", f"top {_top(result, 'charging_power')}", f"limit {setting(watts, 'W')}" if watts else "")
         energy.note("source_energy", f"gave {shown(last['source_energy'], 'kJ')}")
         through = result.efficiency  # not a number while nothing was given
         share = f"{number(100 * through, 2)}{THIN}% of it" if through == through else ""
