@@ -99,7 +99,7 @@ def charge_summary(r: Any) -> str:
             *((f"{'Gave' if joules > 0 else 'Took'}: {_label(key)}", f"{abs(joules) * scale:.{places}f} {unit}")
               for key, joules in r.ledger.items() if abs(joules) * scale >= 0.5 * 10**-places),
             ("Not accounted for", f"{abs(r.closure):.1g} J of {r.closure_allowed:.2g} J allowed")]
-    events = tuple(f"{e.time:.0f} s: {e.words}." for e in r.events if e.kind != r.outcome)
+    events = tuple(f"{e.time:.0f} s: {e.words}." for e in r.events if e.words not in r.reason)
     return _sheet(r.outcome, (r.reason, *events), rows)
 
 

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from typing import Any
 
-from evlab import chargers, converter, store
 from evlab.charging import charge
 from evlab.look import setting
 from evlab.plots import ChargeRanges, charge_chart, ledger_rulers
 from evlab.units import InputError
 from evlab.vehicle import load_vehicle
 from evlab.workbench.bench import Workbench
-from evlab.workbench.equations import Shown, Worked
 from evlab.workbench.page import Day, Knob, Page, Picture, Readout
 from evlab.workbench.question import Questions
 from evlab.workbench.store_knobs import charged_to
+from evlab.workbench.store_worked import charging as worked
 
 __all__ = ["make_page", "open_bench", "questions", "worked"]
 
@@ -119,40 +118,3 @@ def questions(bench: Workbench) -> Questions:
     from evlab.workbench.charging_questions import asked
 
     return Questions(bench, asked())
-
-
-# ---------------------------------------------------------------- the equations
-def worked(vehicle: Any = None) -> Worked:
-    """The equations of charging, worked with the vehicle's numbers from its stop volts up to its charge volts.
-
-    Parameters: `vehicle`, by default the learner's own, with a bank of capacitors and a regulated charger.
-    """
-    v: Any = load_vehicle() if vehicle is None else vehicle
-    s, c = v.store, v.charger
-    first, last = float(v.controller.stop_voltage), float(s.charge_voltage)
-    lead = (f"{v.name}: the bank from {setting(first, 'V')} to {setting(last, 'V')}, through a charger of at most "
-            f"{setting(c.current_limit, 'A')} and {setting(c.power_limit, 'W')}, fed from {setting(c.source_voltage, 'V')}.")
-    power = last * c.current_limit
-    taken = float(converter.input_power(power, c.efficiency))
-    ohm, farad = s.resistance, s.capacitance
-    above = last + 1.0
-    coulombs = farad * (last**2 - first**2) / 2 / c.efficiency / c.source_voltage
-    bank = {"capacitance": farad, "store_resistance": ohm, "first_voltage": first, "last_voltage": last}
-    upper = {name: float(store.voltage_under_power(volts, ohm, -c.power_limit)) for name, volts in
-             (("first_voltage", first), ("last_voltage", last))}
-    through = {"last_voltage": last, "first_voltage": first, "source_voltage": above}
-    return Worked(lead, [
-        Shown(chargers.constant_current_charge_time, bank | {"charging_current": c.current_limit}, "If only the amperes bind."),
-        Shown(chargers.constant_power_charge_time, bank | upper | {"charging_power": c.power_limit},
-              "If its power were the only limit: quick at first, since power over low volts is much current."),
-        Shown(converter.input_power, {"output_power": power, "efficiency": c.efficiency}, "In the last instant."),
-        Shown(chargers.source_current, {"input_power": taken, "source_voltage": c.source_voltage,
-                                        "source_resistance": c.source_resistance},
-              "So wire and fuse at the source are thicker than those at the store."),
-        Shown(chargers.charges_per_source, {"source_charge": c.source_charge, "source_share": c.source_share,
-                                            "charge_taken": coulombs}),
-        Shown(chargers.resistor_charge_efficiency, through, "No charger, only a resistor: where are its ohms?"),
-        Shown(chargers.resistor_peak_power, {"source_voltage": above, "first_voltage": first, "loop_resistance": 6.0 + ohm},
-              "What the resistor has to bear at the first instant."),
-        Shown(store.worst_cell_voltage, {"voltage": last, "cells_in_series": s.cells_in_series, "cell_tolerance": s.cell_tolerance},
-              f"The charger sees {setting(last, 'V')} and no single cell.")])

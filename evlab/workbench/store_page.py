@@ -5,17 +5,17 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from evlab import balance, cautions, plots, ragone, store, wiring
+from evlab import balance, cautions, plots, ragone
 from evlab.look import setting
 from evlab.riding import ride
 from evlab.store_case import StoreCase
 from evlab.units import InputError
 from evlab.vehicle import load_vehicle
 from evlab.workbench.bench import Workbench
-from evlab.workbench.equations import Shown, Worked
 from evlab.workbench.page import Day, Knob, Page, Picture, Readout
 from evlab.workbench.question import Questions
 from evlab.workbench.store_knobs import charged_to, stop_volts
+from evlab.workbench.store_worked import of_store as worked
 
 __all__ = ["make_page", "open_bench", "questions", "worked"]
 
@@ -249,57 +249,3 @@ def questions(bench: Workbench) -> Questions:
     from evlab.workbench.store_questions import asked
 
     return Questions(bench, asked())
-
-
-# ---------------------------------------------------------------- the equations
-def worked(vehicle: Any = None) -> Worked:
-    """The equations of a bank, worked with the vehicle's numbers.
-
-    Parameters: `vehicle`, by default the learner's own, with a bank of capacitors.
-    """
-    v: Any = load_vehicle() if vehicle is None else vehicle
-    s, n = v.store, v.store.cells_in_series
-    lead = (f"{v.name}: {n} cells in series, charged to {setting(s.full_voltage, 'V')}, stopped at "
-            f"{setting(v.controller.stop_voltage, 'V')}, {setting(POWER, 'W')} taken.")
-    return Worked(lead, [*_bank(v), *_cells(s, n), *_short(s)])
-
-
-def _bank(v: Any) -> list[Shown]:
-    s, full, stop, ohm = v.store, v.store.full_voltage, v.controller.stop_voltage, v.store.resistance
-    first = float(store.voltage_under_power(full, ohm, POWER))
-    return [
-        Shown(store.bank_capacitance, {"cell_capacitance": s.cell_capacitance, "strings_in_parallel": s.strings_in_parallel,
-                                       "cells_in_series": s.cells_in_series}, "In series volts add up and farads are divided."),
-        Shown(store.bank_resistance, {"cells_in_series": s.cells_in_series, "cell_resistance": s.cell_resistance,
-                                      "joint_resistance": s.joint_resistance, "strings_in_parallel": s.strings_in_parallel,
-                                      "lead_resistance": s.lead_resistance}),
-        Shown(store.usable_energy, {"capacitance": s.capacitance, "first_voltage": full, "last_voltage": stop}),
-        Shown(store.usable_share, {"last_voltage": stop, "first_voltage": full}, "Why it stops with energy left in it."),
-        Shown(store.voltage_under_power, {"open_voltage": full, "store_resistance": ohm, "store_power": POWER}),
-        Shown(store.constant_power_time, {"capacitance": s.capacitance, "store_power": POWER, "first_voltage": first,
-                                          "last_voltage": stop, "store_resistance": ohm}),
-        Shown(store.collapse_voltage, {"store_power": POWER, "store_resistance": ohm},
-              "Thin leads and old cells bring it up to where you ride.")]
-
-
-def _cells(s: Any, n: int) -> list[Shown]:
-    rows = [Shown(balance.weak_cell, {"voltage": s.full_voltage, "cells_in_series": n, "weak_share": 1 / 1.2},
-                  "One cell of the printed farads among others with a fifth more, after a fast charge.")]
-    if s.cell_leakage:
-        leak = float(balance.leak_resistance(s.cell_voltage, s.cell_leakage))
-        rows += [Shown(balance.leak_resistance, {"cell_voltage": s.cell_voltage, "leak_current": s.cell_leakage}),
-                 Shown(balance.floating_cell, {"voltage": s.full_voltage, "odd_resistance": leak / 2, "cells_in_series": n,
-                                               "leak_resistance": leak}, "One cell leaks twice as much; months on a charger."),
-                 Shown(balance.decay_time, {"drain_resistance": leak, "cell_capacitance": s.cell_capacitance,
-                                            "voltage_share": 0.9})]
-    return rows
-
-
-def _short(s: Any) -> list[Shown]:
-    area = s.lead_area or 6e-6
-    return [
-        Shown(store.short_circuit_current, {"voltage": s.full_voltage, "store_resistance": s.resistance}),
-        Shown(wiring.short_i2t, {"capacitance": s.capacitance, "voltage": s.full_voltage, "loop_resistance": s.resistance},
-              "To be held against what a fuse lets through and what a wire bears."),
-        Shown(wiring.adiabatic_limit, {"wire_area": area},
-              f"Leads of {setting(1e6 * area, 'mm²')}: less than the line above, so the fuse must be quicker.")]

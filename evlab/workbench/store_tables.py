@@ -11,20 +11,34 @@ from evlab import ageing, ragone
 from evlab.look import number, setting
 from evlab.vehicle import load_vehicle
 
-__all__ = ["lives", "side_by_side", "yardsticks"]
+__all__ = ["Lines", "lives", "side_by_side", "yardsticks"]
 
 YEAR = 365 * 86400.0
 
 
-def side_by_side(case: Any) -> pd.DataFrame:
+class Lines:
+    """A table to be read: a DataFrame, `frame`, whose words are shown to their end."""
+
+    def __init__(self, frame: pd.DataFrame) -> None:
+        self.frame = frame
+
+    def __repr__(self) -> str:
+        return str(self.frame.to_string())
+
+    def _repr_html_(self) -> str:
+        with pd.option_context("display.max_colwidth", None):
+            return str(self.frame.to_html(border=0, justify="left"))
+
+
+def side_by_side(case: Any) -> Lines:
     """The stores of a StoreCase line by line, three figures each, never added up.
 
     Parameters: `case`, an evlab.StoreCase with a pack.
     """
-    return case.table().map(lambda value: value if isinstance(value, str) else _told(float(value)))
+    return Lines(case.table().map(lambda value: value if isinstance(value, str) else _told(float(value))))
 
 
-def yardsticks(vehicle: Any = None) -> pd.DataFrame:
+def yardsticks(vehicle: Any = None) -> Lines:
     """Everyday stores beside this vehicle's: energy [Wh], times this store, where the figure is from.
 
     Parameters: `vehicle`, by default the learner's own.
@@ -33,10 +47,14 @@ def yardsticks(vehicle: Any = None) -> pd.DataFrame:
     full = v.store.energy(v.store.full_state())
     mine = ragone.Yardstick(f"this store, {setting(v.store.full_voltage, 'V')}", full, "computed")
     rows = [(y.name, _told(y.energy / 3600), _told(y.energy / full), y.source) for y in (mine, *ragone.YARDSTICKS)]
-    return pd.DataFrame(rows, columns=["store", "energy, Wh", "times this one", "from"]).set_index("store")
+    return _lines(rows, ["store", "energy, Wh", "times this one", "from"])
 
 
-def lives(case: Any = None) -> pd.DataFrame:
+def _lines(rows: list[Any], heads: list[str]) -> Lines:
+    return Lines(pd.DataFrame(rows, columns=heads).set_index(heads[0]).rename_axis(None))
+
+
+def lives(case: Any = None) -> Lines:
     """Years by the rules of ten degrees and a fifth of a volt, beside what the same data sheets state.
 
     Parameters: `case`, an evlab.StoreCase, whose fullest cell is the last line.
@@ -44,7 +62,7 @@ def lives(case: Any = None) -> pd.DataFrame:
     table = ageing.life_table() if case is None or case.strings is None else ageing.life_table(round(case.strings.worst_case, 2))
     rows = [(row.words, _told(row.rule / YEAR), _told(row.sheet / YEAR), _told(row.halving_rise), row.source) for row in table]
     heads = ["cell and condition", "years by the rule", "years by its sheet", "degrees that halve, to agree", "from"]
-    return pd.DataFrame(rows, columns=heads).set_index(heads[0])
+    return _lines(rows, heads)
 
 
 def _told(value: float) -> str:
