@@ -119,7 +119,8 @@ def _findings(mine: Any, trial: Any) -> list[Caution]:
     """What meets a limit only, or also, with the other store."""
     found = [*_volts(mine, trial), *_stop_volts(trial)]
     told = {c.words for c in mine.cautions}
-    found += [c for c in trial.cautions if c.words not in told and c.state != "note" and c.field != "controller.voltage_rating"]
+    told_of = {"controller.voltage_rating", *(c.field for c in found)}
+    found += [c for c in trial.cautions if c.words not in told and c.state != "note" and c.field not in told_of]
     faster = _top_speed(trial) / _top_speed(mine)
     if faster > 1.1:
         words = (f"The volts end at {_top_speed(trial):.1f} m/s instead of {_top_speed(mine):.1f} m/s: brakes and tyres must be "

@@ -20,6 +20,8 @@ def _where(r: Any) -> str:
 def reason(r: Any) -> str:
     """One sentence: what ended the ride, where, which limit."""
     volts = r.end_voltage
+    if volts != volts:  # a store that gives nothing from the first instant
+        volts = r.start_voltage
     words = {
         "arrived": f"It arrived after {r.duration:.1f} s with {volts:.1f} V at the terminals.",
         "cut-off": f"The store fell to {volts:.1f} V under {r._columns['store_amps'][-1]:.0f} A {_where(r)}: {_stop_words(r)}.",

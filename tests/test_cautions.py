@@ -269,7 +269,7 @@ def test_a_bus_takes_the_back_emf(demo: Vehicle) -> None:
 def charged(vehicle: Vehicle, outcome: str = "full", events: tuple[Any, ...] = (), **columns: list[float]) -> Any:
     plain = {"time": [0.0, 50.0, 115.0], "store_volts": [20.0, 27.0, 35.0], "charging_amps": [2.0, 2.0, 2.0],
              "source_amps": [10.4, 14.0, 18.4], "worst_cell_volts": [1.0, 2.0, 2.6]} | columns
-    return SimpleNamespace(vehicle=vehicle, outcome=outcome, events=events, reason="After 115.0 s it was so.",
+    return SimpleNamespace(vehicle=vehicle, outcome=outcome, duration=115.0, events=events, reason="After 115.0 s it was so.",
                            column=lambda name: np.array(plain[name]))
 
 
@@ -329,3 +329,14 @@ def test_order_source_and_field(demo: Vehicle) -> None:
         assert caution.words.endswith((".", "?"))
         assert "\n" not in caution.words
     assert set(worst.cautions) < set(found)
+
+
+@pytest.mark.parametrize(("celsius", "told"), [(-21, True), (-20, False), (50, False), (51, True)])
+def test_beyond_what_is_known_of_the_cells_the_ohms_are_called_a_guess(scooter: Vehicle, celsius: int, told: bool) -> None:
+    words = [c.words for c in scooter.change({"road.air_temperature": f"{celsius} degC"}).cautions]
+    assert any("is a guess" in w for w in words) == told
+
+
+def test_a_charge_that_is_refused_needs_no_fuse_for_its_source(demo: Vehicle) -> None:
+    refused = charge(demo.change(charger={"minimum_voltage": "4 V"}), start="0 V")
+    assert not any("The source gives" in c.words for c in refused.cautions)

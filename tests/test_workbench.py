@@ -13,6 +13,7 @@ import pytest
 import evlab
 from evlab.units import InputError
 from evlab.workbench import Knob, Page, Picture, Readout, Workbench, ride_page
+from evlab.workbench import store_worked as worked
 from evlab.workbench.cautions_strip import CautionsStrip, split
 from evlab.workbench.question import Asked, Question, unit_slip
 from evlab.workbench.readouts import nudged, plus_minus, uncertain
@@ -724,3 +725,29 @@ def test_the_chain_of_equations_agrees_with_the_ride(mine):
     text = worked._repr_markdown_()
     assert text.count(r"$\displaystyle") == len(worked.rows) >= 11
     assert text.count("Source: ") == text.count("Range: ") == len(worked.rows)
+
+
+# ---------------------------------------------------------------- the equations of store and charging
+OTHERS = {
+    "resistor": {"charger.kind": "resistor", "charger.series_resistance": "6 Ohm", "charger.source_voltage": "36 V"},
+    "too weak for the power": {"store.lead_resistance": "1 Ohm"},
+    "mains": {"charger.source_resistance": 0.0, "charger.source_charge": 0.0},
+}
+
+
+@pytest.mark.parametrize("made", [worked.of_store, worked.of_charging])
+@pytest.mark.parametrize("vehicle", ["two_shed_trike", "kick_scooter"])
+@pytest.mark.parametrize("changed", [{}, *OTHERS.values()], ids=["", *OTHERS])
+def test_the_equations_are_worked_for_every_kind_of_store_and_charger(made, vehicle, changed):
+    shown = made(evlab.load_vehicle(vehicle).change(changed))
+    assert len(shown.rows) >= 3
+    for row in shown.rows:
+        assert math.isfinite(row.equation(**row.values)), row.equation.name
+    assert "nan" not in repr(shown)
+
+
+def test_a_supply_is_told_that_it_is_no_store():
+    supply = evlab.load_vehicle("two_shed_trike").change({"store.kind": "supply", "store.voltage": 35.0, "store.resistance": 0.01})
+    for made in (worked.of_store, worked.of_charging):
+        with pytest.raises(InputError, match="a bank or a pack; instead received one with a supply"):
+            made(supply)

@@ -63,7 +63,7 @@ def _source_side(result: Any) -> Iterator[Caution]:
         words = (f"The charger asks its source for more than its {limit:g} A: a converter takes the more current the higher the "
                  "volts it gives. Charge with less current, or less power.")
         yield Caution("caution", words, cite("power-electronics"), "charger.source_current_limit")
-    if top > 0:
+    if top > 0 and result.duration > 0:
         words = (f"The source gives {top:.3g} A at most: a fuse on its side, above that and below what its leads bear, and plugs "
                  "that cannot be turned round.")
         yield Caution("note", words, cite("common practice"), "charger.source_current_limit")

@@ -113,6 +113,20 @@ def _braking_into_a_pack(vehicle: Any) -> Iterator[Caution]:
         yield Caution("caution", words, cite("lithium-charging", "lithium-plating"), "controller.braking_current_limit")
 
 
+# ---------------------------------------------------------------- the weather
+_BEARS = {"capacitors": (233.15, 338.15, "edlc-cold"), "lithium": (253.15, 323.15, "lithium-cold")}
+
+
+def _weather(vehicle: Any) -> Iterator[Caution]:
+    """The store is taken as warm as the air: beyond what its resistance is known for, the numbers are a guess."""
+    air, known = vehicle.road.air_temperature, _BEARS.get(vehicle.store.kind)
+    if known and not known[0] - 1e-6 <= air <= known[1] + 1e-6:
+        low, high = known[0] - 273.15, known[1] - 273.15
+        words = (f"At {air - 273.15:.0f} °C the resistance of the cells is a guess: what is known of it ends at {low:.0f} °C and "
+                 f"{high:.0f} °C. Ask the cells' sheet whether they may be used at all.")
+        yield Caution("caution", words, cite(known[2]), "road.air_temperature")
+
+
 # ---------------------------------------------------------------- the cut-off
 def _largest_amps(vehicle: Any) -> float:
     """Current of the store at the coil current limit and full duty, or its own limit or the converter's [A]."""
@@ -154,5 +168,5 @@ def _cut_off(vehicle: Any) -> Iterator[Caution]:
 
 
 STORE_RULES: tuple[Rule, ...] = (
-    _cell_volts, _extra_low_voltage, _controller_volts, _pack, _braking_into_a_pack, _cut_off, _bleeders_and_clamps,
+    _cell_volts, _extra_low_voltage, _controller_volts, _pack, _braking_into_a_pack, _weather, _cut_off, _bleeders_and_clamps,
 )

@@ -13,7 +13,7 @@ from evlab.workbench.bench import Workbench
 from evlab.workbench.page import Day, Knob, Page, Picture, Readout
 from evlab.workbench.question import Questions
 from evlab.workbench.store_knobs import charged_to
-from evlab.workbench.store_worked import charging as worked
+from evlab.workbench.store_worked import of_charging as worked
 
 __all__ = ["make_page", "open_bench", "questions", "worked"]
 

@@ -11,7 +11,7 @@ from evlab.units import InputError
 from evlab.vehicle import load_vehicle
 from evlab.workbench.equations import Shown, Worked
 
-__all__ = ["charging", "of_store"]
+__all__ = ["of_charging", "of_store"]
 
 POWER = 600.0  # W, taken from the store
 RESISTOR = 6.0  # ohm, to charge through where there is no charger
@@ -108,13 +108,13 @@ def _short(s: Any) -> list[Shown]:
 
 
 # ---------------------------------------------------------------- charging
-def charging(vehicle: Any = None) -> Worked:
+def of_charging(vehicle: Any = None) -> Worked:
     """The equations of charging, worked with the vehicle's numbers from nearly empty to its charge volts.
 
     Parameters: `vehicle`, by default the learner's own.
     """
     v: Any = load_vehicle() if vehicle is None else vehicle
-    s, c = _bank_or_pack(v, "charging"), v.charger
+    s, c = _bank_or_pack(v, "of_charging"), v.charger
     first, last = float(v.controller.stop_voltage), float(s.charge_voltage)
     by, what = "a resistor", "bank" if s.kind == "capacitors" else "pack"
     if c.kind == "regulated":
