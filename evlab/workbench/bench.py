@@ -139,7 +139,7 @@ class Workbench(ipywidgets.VBox):
         began = time.perf_counter()
         result = self.page.model(vehicle, day)
         self.page.cautions(result), [readout.shown(result) for readout in self.numbers.readouts]  # what it refuses, it refuses here
-        frame = self.page.widen(self.frame, result)
+        frame = self.page.widen(self.frame, result) if self.page.pictures[self._active].widens else self.frame
         self._pace(time.perf_counter() - began)
         self.resting.drop()
         self.vehicle, self.day, self.result, self.spreads = vehicle, day, result, None
@@ -184,8 +184,12 @@ class Workbench(ipywidgets.VBox):
         dangers = [f"Danger: {c.words}" for c in self.page.cautions(self.result) if c.state == "danger"]
         self.sense.say = " ".join([self._reading, *dangers])
         yield
+        frame = self.page.widen(self.frame, self.result)
+        if frame != self.frame:
+            self.frame = frame
+            self._paper()
         for index in range(len(self.pictures)):
-            if index != self._active:
+            if index != self._active or index in self._old_paper:
                 self._picture(index)
                 yield
         for follower in self.followers:

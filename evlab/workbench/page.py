@@ -75,13 +75,15 @@ class Picture:
     """One picture: its title, and `build`, which makes it for a frame (what the axes cover).
 
     `knobs` names the controls that matter to it: the others are out of sight while it is on view, so that no slider on view
-    changes nothing.  `readouts` are the numbers that go with it.  Left out: all knobs, and the page's numbers.
+    changes nothing.  `readouts` are the numbers that go with it.  Left out: all knobs, and the page's numbers.  With `widens`
+    false no result leaves its axes, so the page's `widen`, which may have to work something out, waits until the controls rest.
     """
 
     title: str
     build: Callable[[Any], Build]
     knobs: tuple[str, ...] = ()
     readouts: tuple[Readout, ...] = ()
+    widens: bool = True
 
 
 @dataclass(frozen=True)

@@ -192,15 +192,15 @@ def _pictures(kind: str, beside: bool) -> tuple[Picture, ...]:
     made = [Picture("What comes out", plots.discharge_chart, _EMPTIED, COMES_OUT),
             Picture("Where the joules stay", plots.joule_bars, _EMPTIED, STAYS)]
     if kind == "capacitors":
-        made += [Picture("The fullest cell", plots.worst_cells, (*_CHARGE, "low", "high"), FULLEST),
+        made += [Picture("The fullest cell", plots.worst_cells, (*_CHARGE, "low", "high"), FULLEST, widens=False),
                  Picture("A month on the charger", plots.cell_fan,
-                         (*_CHARGE, "store.cell_capacitance", *_LEAKING, "leak_factor", "float_days"), MONTH),
-                 Picture("How long it holds", plots.holding, ("store.cell_capacitance", *_LEAKING), HOLDS)]
+                         (*_CHARGE, "store.cell_capacitance", *_LEAKING, "leak_factor", "float_days"), MONTH, widens=False),
+                 Picture("How long it holds", plots.holding, ("store.cell_capacitance", *_LEAKING), HOLDS, widens=False)]
     loop = (*_CHARGE, *_FARADS, *_PATH, "store.lead_area", "lead_length")
-    made.append(Picture("If it is shorted", plots.short_circuit, loop, SHORTED))
+    made.append(Picture("If it is shorted", plots.short_circuit, loop, SHORTED, widens=False))
     plane = (*_CHARGE, *_FARADS, *_STOP, *_PATH, "pack_strings", "pack_ohms")
     if beside:
-        made.append(Picture("Capacitors or lithium", plots.ragone_plane, plane, BESIDE))
+        made.append(Picture("Capacitors or lithium", plots.ragone_plane, plane, BESIDE, widens=False))
     return tuple(made)
 
 
