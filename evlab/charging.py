@@ -18,15 +18,14 @@ from evlab import cautions as rules
 from evlab.charged import SIDES
 from evlab.chargers import charges_per_source
 from evlab.glossary import entry
-from evlab.riding import started
+from evlab.riding import made_by, started
 from evlab.units import InputError, si
 
 __all__ = ["ChargeEvent", "ChargeResult", "charge"]
 
 LOSSES = ("esr", "slow_branch", "leakage", "clamps", "converter", "cable")
 ROWS = 160  # rows of a stage's table
-DAY = 86400.0
-STAGES = 100
+DAY, STAGES = 86400.0, 100
 LATE = 12  # at a pace that needs so many days, or times the time limit where that is longer, the charger gives up
 
 
@@ -50,6 +49,7 @@ def charge(vehicle: Any, *, start: Any = None, stop: float | str | None = None, 
     `hold`, a stage of constant volts after that, until the current has fallen to it ("0.3 A") or for a time ("5 min");
     `time_limit` [s], by default a day.  Returns a ChargeResult.  Raises InputError in words for what cannot be.
     """
+    made_by("vehicle of charge", vehicle, "charger", "evlab.load_vehicle()")
     store = vehicle.store
     if store.kind not in SIDES:
         raise InputError("Input vehicle of charge must have a store that can be charged; instead received one of the kind "

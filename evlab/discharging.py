@@ -62,6 +62,9 @@ def discharge(store: Any, *, power: float | str | None = None, current: float | 
     store, volts, "20 V" or "80 %", by default charged; `stop`, volts at the terminals at which it ends; `temperature` of the
     cells [K]; `time_limit` [s].  Returns a Discharge.  Raises InputError in words.
     """
+    if not hasattr(store, "seam"):
+        got = "the whole vehicle" if hasattr(store, "store") else repr(store)
+        raise InputError(f"Input store of discharge must be the store of a vehicle, vehicle.store; instead received {got}.")
     if store.kind == "supply":
         raise InputError("Input store of discharge must be a bank or a pack; instead received a supply, which never empties.")
     given = {"power": power, "current": current, "resistance": resistance}

@@ -59,19 +59,20 @@ def ride(vehicle: Any, route: Any, *, start: Any = None, wind: float | str | Win
     """
     if isinstance(route, str):
         route = load_route(route)
-    _made_by("vehicle", vehicle, "effective_mass", "evlab.load_vehicle()")
-    _made_by("route", route, "nodes", "evlab.load_route() or evlab.Route.from_segments()")
+    made_by("vehicle of ride", vehicle, "effective_mass", "evlab.load_vehicle()")
+    made_by("route of ride", route, "nodes", "evlab.load_route() or evlab.Route.from_segments()")
     driver = vehicle.driver if driver is None else driver
-    _made_by("driver", driver, "wish", "evlab.SetSpeed() or evlab.ThrottleHeld()")
+    made_by("driver of ride", driver, "wish", "evlab.SetSpeed() or evlab.ThrottleHeld()")
     if not isinstance(wind, Wind):
         wind = si(wind, entry("head_wind"), "wind of ride")
     limit = None if time_limit is None else si(time_limit, entry("time"), "time_limit of ride")
     return _Journey(vehicle, route, wind, driver, limit, step).go(start)
 
 
-def _made_by(name: str, value: Any, sign: str, make: str) -> None:
+def made_by(name: str, value: Any, sign: str, make: str) -> None:
+    """Refuse in words what has not the `sign` of a thing that `make` makes."""
     if not hasattr(value, sign):
-        raise InputError(f"Input {name} of ride must be made by {make}; instead received {value!r}.")
+        raise InputError(f"Input {name} must be made by {make}; instead received {value!r}.")
 
 
 @dataclass

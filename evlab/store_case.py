@@ -14,6 +14,7 @@ from evlab import ragone, wiring
 from evlab.balance import FloatRun, Strings, decay, float_string, leak_resistance, random_strings
 from evlab.discharging import Discharge, discharge
 from evlab.lithium import CELL_VOLTS
+from evlab.riding import made_by
 from evlab.store import collapse_voltage, usable_share
 from evlab.units import InputError
 
@@ -45,6 +46,11 @@ class StoreCase:
     lead_area: float = 6e-6
     pack: Any = None
     trip: Any = None
+
+    def __post_init__(self) -> None:
+        for name, v in (("vehicle", self.vehicle), ("pack", self.pack)):
+            if v is not None or name == "vehicle":
+                made_by(f"{name} of StoreCase", v, "effective_mass", "evlab.load_vehicle()")
 
     @property
     def store(self) -> Any:

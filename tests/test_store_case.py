@@ -155,3 +155,12 @@ def test_strings_and_floats_take_less_than_a_second():
     assert case.strings
     assert case.floats
     assert time.perf_counter() - began < 1.0
+
+
+def test_what_is_no_vehicle_and_no_store_is_refused_in_words():
+    trike = evlab.load_vehicle("two_shed_trike")
+    for make in (lambda: StoreCase("x"), lambda: StoreCase(trike, pack=trike.store), lambda: evlab.charge("two_shed_trike")):
+        with pytest.raises(InputError, match=r"must be made by evlab.load_vehicle\(\)"):
+            make()
+    with pytest.raises(InputError, match=r"vehicle\.store; instead received the whole vehicle"):
+        discharge(trike, power=600.0)

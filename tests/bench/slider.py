@@ -6,7 +6,6 @@ import statistics
 
 from tests.browser import browser_check
 
-
 BUDGETS = {"01_store": 60.0, "06_ride": 100.0, "07_charging": 100.0}  # ms: closed forms; where a ride or a charge is run
 
 
