@@ -35,7 +35,7 @@ class PlugIn:
         worst = [f for f in self.findings if f.state == "danger"]
         if worst:
             return f"No, not as it is: {worst[0].words}"
-        cares = [f for f in self.findings if f.state == "caution"]
+        cares = sorted((f for f in self.findings if f.state == "caution"), key=lambda f: not f.field.startswith("controller"))
         return f"Yes, with care: {cares[0].words}" if cares else "Yes: nothing meets its limit."
 
     def rides(self, route: Any) -> tuple[Any, Any]:

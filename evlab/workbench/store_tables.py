@@ -10,6 +10,7 @@ import pandas as pd
 from evlab import ageing, ragone
 from evlab.look import number, setting
 from evlab.vehicle import load_vehicle
+from evlab.workbench.style import escape
 
 __all__ = ["Lines", "lives", "side_by_side", "yardsticks"]
 
@@ -17,17 +18,17 @@ YEAR = 365 * 86400.0
 
 
 class Lines:
-    """A table to be read: a DataFrame, `frame`, whose words are shown to their end."""
+    """A table to be read: a DataFrame, `frame`, whose words are shown to their end, and `words` below it."""
 
-    def __init__(self, frame: pd.DataFrame) -> None:
-        self.frame = frame
+    def __init__(self, frame: pd.DataFrame, words: str = "") -> None:
+        self.frame, self.words = frame, words
 
     def __repr__(self) -> str:
-        return str(self.frame.to_string())
+        return f"{self.frame.to_string()}\n{self.words}".rstrip()
 
     def _repr_html_(self) -> str:
         with pd.option_context("display.max_colwidth", None):
-            return str(self.frame.to_html(border=0, justify="left"))
+            return f"{self.frame.to_html(border=0, justify='left')}<p>{escape(self.words)}</p>"
 
 
 def side_by_side(case: Any) -> Lines:
@@ -50,8 +51,8 @@ def yardsticks(vehicle: Any = None) -> Lines:
     return _lines(rows, ["store", "energy, Wh", "times this one", "from"])
 
 
-def _lines(rows: list[Any], heads: list[str]) -> Lines:
-    return Lines(pd.DataFrame(rows, columns=heads).set_index(heads[0]).rename_axis(None))
+def _lines(rows: list[Any], heads: list[str], words: str = "") -> Lines:
+    return Lines(pd.DataFrame(rows, columns=heads).set_index(heads[0]).rename_axis(None), words)
 
 
 def lives(case: Any = None) -> Lines:
@@ -62,7 +63,7 @@ def lives(case: Any = None) -> Lines:
     table = ageing.life_table() if case is None or case.strings is None else ageing.life_table(round(case.strings.worst_case, 2))
     rows = [(row.words, _told(row.rule / YEAR), _told(row.sheet / YEAR), _told(row.halving_rise), row.source) for row in table]
     heads = ["cell and condition", "years by the rule", "years by its sheet", "degrees that halve, to agree", "from"]
-    return _lines(rows, heads)
+    return _lines(rows, heads, ageing.CONFLICT)
 
 
 def _told(value: float) -> str:
