@@ -10,6 +10,7 @@ import ipywidgets
 import pytest
 from run_notebooks import PAGES, pages, pictures, run_fresh, run_here, sliders, widgets
 
+from evlab import data
 from evlab.workbench import Workbench
 
 each_page = pytest.mark.parametrize("path", pages(), ids=[path.stem for path in pages()])
@@ -47,6 +48,16 @@ def test_every_slider_draws_over_its_range(path):
             move_over_its_range(names, slider, shown, f"{view}, {slider.description}")
     for picture in pictures(names):
         assert re.search(r'<img[^>]* alt="[^"]+"', picture.value), f"{path.name}: a picture without alt text"
+    for widget in widgets(names).values():
+        widget.close()
+
+
+@each_page
+def test_the_page_runs_with_a_lithium_vehicle_of_ones_own(path, tmp_path, monkeypatch):
+    monkeypatch.setenv("EVLAB_MINE", str(tmp_path))
+    (tmp_path / "vehicle.toml").write_text(data.read_text("vehicles/kick_scooter.toml"), encoding="utf-8")
+    names = run_here(path)
+    assert alerts(names) == []
     for widget in widgets(names).values():
         widget.close()
 
