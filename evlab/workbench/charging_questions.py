@@ -85,7 +85,7 @@ def _time() -> Asked:
 # ---------------------------------------------------------------- 2: through a resistor
 def _resistor() -> Asked:
     def source(case: Case) -> float:
-        return float(_span(case)[1]) + ABOVE
+        return float(case.result.stop) + ABOVE
 
     def run(case: Case) -> Any:
         other = {"charger.kind": "resistor", "charger.series_resistance": OHMS, "charger.source_voltage": source(case)}
