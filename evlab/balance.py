@@ -109,9 +109,9 @@ finishing_time = Equation(
     within=_CLAMPED + "; the small cell is held, the others stay below their clamps")
 
 
-def _need(right: Any, name: str, function: str, must: str, got: object) -> None:
+def _need(right: Any, name: str, function: str, must: str, got: Any) -> None:
     if not np.all(right):  # nan compares as false, so it is refused too
-        told = got if np.ndim(got) == 0 else np.asarray(got).tolist()  # type: ignore[arg-type]
+        told = got if np.ndim(got) == 0 else np.asarray(got).tolist()
         raise InputError(f"Input {name} of balance.{function} must be {must}; instead received {told}.")
 
 

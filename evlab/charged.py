@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from evlab.lithium import pack_inside, pack_ohms, pack_slope, pack_stored
-from evlab.store import bank_slope, bank_stored
+from evlab.store import bank_charge, bank_slope, bank_stored
 
 __all__ = ["SIDES"]
 
@@ -35,7 +35,7 @@ class _Bank:
         self.siemens = leak * store.strings_in_parallel + bleed
         self.rated, self.limit = store.cell_rated_voltage, store.cell_surge_voltage
         self.work, self.whole = np.zeros(5), [float(v) for v in store.parameters()]
-        self.full = self._held(store.full_state())
+        self.full = bank_charge(store.full_state(), self.whole)
 
     def split(self, state: Any) -> Any:
         """The cells' volts of a bank charged from empty: the same charge in every cell."""
@@ -77,12 +77,7 @@ class _Bank:
         return float(max(x[0], x[3]) if self.parts[1][0] else x[0]), self.inside(x) / self.store.cells_in_series
 
     def share(self, x: Any) -> float:
-        return self._held(self.join(x)) / self.full
-
-    def _held(self, v: Any) -> float:
-        """Charge of a bank whose branches stand at these volts [C]."""
-        c, slope, slow, _, overnight, _, _ = self.whole
-        return float(c * v[0] + slope * v[0] ** 2 / 2 + slow * v[1] + overnight * v[2])
+        return bank_charge(self.join(x), self.whole) / self.full
 
     def pace(self, x: Any, rates: Any, amps: float, stop: float) -> float:
         """Share of what is left to do that is done in a second at the present rate."""

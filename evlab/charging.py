@@ -187,9 +187,9 @@ class _Run:
             names["another limit"] = self._another
         if self.vehicle.store.kind == "lithium" and not self.blind:
             names["counted full"] = self._charge_left
-        made = {name: partial(watch, held) for name, watch in names.items()}
+        made: dict[str, Any] = {name: partial(watch, held) for name, watch in names.items()}
         for watch in made.values():
-            watch.terminal, watch.direction = True, -1.0  # type: ignore[attr-defined]
+            watch.terminal, watch.direction = True, -1.0
         return made
 
     def _volts_left(self, held: str, _: float, y: Any) -> float:

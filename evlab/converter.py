@@ -42,6 +42,10 @@ class NoConverter:
         """Bus volts (0: none), efficiency, current limit, whether current flows back."""
         return 0.0, 1.0, 0.0, True
 
+    def stops_at(self, stop_voltage: float) -> float:
+        """Volts of the store at which the vehicle gives up: those of its controller [V]."""
+        return stop_voltage
+
 
 @dataclass(frozen=True)
 class Converter:
@@ -59,3 +63,7 @@ class Converter:
     def parameters(self) -> tuple[float, float, float, bool]:
         """Bus volts, efficiency, current limit, whether current flows back."""
         return self.bus_voltage, self.efficiency, self.current_limit, self.both_ways
+
+    def stops_at(self, stop_voltage: float) -> float:
+        """Volts of the store at which the vehicle gives up: its own minimum, since the bus holds its volts [V]."""
+        return self.minimum_voltage

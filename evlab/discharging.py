@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -133,13 +134,14 @@ class _Bench:
 
         watches = {"collapse": self.collapse, "stop volts": self.above_stop, "empty": self.not_empty}
         y0, held = np.concatenate([first, np.zeros(3)]), float(self.stored(first, self.p))
-        for watch in watches.values():
-            watch.__func__.terminal, watch.__func__.direction = True, -1.0  # type: ignore[attr-defined]
+        events: list[Any] = [partial(watch) for watch in watches.values()]
+        for event in events:
+            event.terminal, event.direction = True, -1.0
         ended = next((k for k, watch in watches.items() if watch(0.0, y0) <= 0), "")
         if ended:
             return self._told(name, np.zeros(1), y0.reshape(1, -1), ended, held)
-        done: Any = solve_ivp(self.slopes, (0.0, limit), y0, method="LSODA", rtol=1e-9, atol=1e-9, first_step=1e-3,
-                         dense_output=True, events=list(watches.values()))
+        done: Any = solve_ivp(self.slopes, (0.0, limit), y0, method="LSODA", rtol=1e-9, atol=1e-9,
+                              first_step=min(1e-3, limit), dense_output=True, events=events)
         ended = next((k for k, at in zip(watches, done.t_events, strict=True) if len(at)), "time limit")
         times = np.linspace(0.0, done.t[-1], ROWS)
         return self._told(name, times, np.vstack([y0, done.sol(times[1:-1]).T, done.y[:, -1]]), ended, held)

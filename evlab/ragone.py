@@ -131,10 +131,11 @@ def compare_stores(vehicles: dict[str, Any], trip: Any = None) -> list[Row]:
     several = list(vehicles.values())
     at = "100 W" if trip is None else "the trip's mean power"
     facts = [_facts(v, trip) for v in several]
-    rows = (("Mass", "kg", "mass", "definition"), ("Volume of the cells", "l", "volume", "common practice"),
+    rows = (("Mass", "kg", "mass", "definition"), ("Volume of the cells", "l", "volume", "cell-sizes"),
             ("Energy when full", "Wh", "full", "circuits"),
             (f"Energy to the stop volts, at {at}", "Wh", "usable", "circuits"),
-            ("Power that sheets call usable", "W", "power", "edlc-sheet-3000F"), ("Trips on one charge", "", "trips", "definition"),
+            ("Power: a bank's for seconds, a pack's for long", "W", "power", "edlc-sheet-3000F"),
+            ("Trips on one charge", "", "trips", "definition"),
             ("Time to charge", "min", "minutes", "circuits"), ("Cycles until 80 % are left", "", "cycles", "store-life"),
             ("Cost of one trip, store and energy", "", "cost", "definition"), ("Cold", "", "cold", "store-life"),
             ("How full it is", "", "knows", "common practice"), ("If all goes wrong", "", "fire", "common practice"))
@@ -145,7 +146,7 @@ def _facts(v: Any, trip: Any) -> dict[str, Any]:
     store, costs, kind = v.store, v.costs, v.store.kind
     joules = trip.ledger["store"] if trip is not None else math.nan
     power = max(joules / trip.duration, 1.0) if trip is not None else 100.0
-    usable = energy_at_power(store, power, _stop(v), v.road.air_temperature)
+    usable = energy_at_power(store, power, v.converter.stops_at(v.controller.stop_voltage), v.road.air_temperature)
     full = charge(v, hold=f"{0.05 * store.charge / 3600:.4g} A" if kind == "lithium" and v.charger.kind == "regulated" else None)
     cycles = costs.store_cycles or CYCLES[kind]
     trips = usable / joules if joules > 0 else math.nan
@@ -153,10 +154,6 @@ def _facts(v: Any, trip: Any) -> dict[str, Any]:
             "usable": usable / 3600, "power": _power(store), "trips": trips,
             "minutes": full.duration / 60 if full.outcome == "full" else f"no: {full.outcome}", "cycles": cycles,
             "cost": _cost(v, joules, trips, full), "cold": COLD[kind], "knows": KNOWS[kind], "fire": FIRE[kind]}
-
-
-def _stop(v: Any) -> float:
-    return float(v.converter.minimum_voltage if v.converter.kind != "none" else v.controller.stop_voltage)
 
 
 def _power(store: Any) -> float:

@@ -66,7 +66,7 @@ def aftermath(r: Any) -> str:
     c = r.vehicle.controller
     later = r.vehicle.store.rested_after(r.end_state(r.vehicle.store.kind)[0], c.latch_time)
     slope, speed = float(r.column("slope")[-1]), float(r.column("speed")[-1])
-    resume = c.resume_voltage if r.vehicle.converter.kind == "none" else r.vehicle.converter.minimum_voltage
+    resume = r.vehicle.converter.stops_at(c.resume_voltage)
     again = "it would switch on again, and off again" if later >= resume else "it stays off"
     grade, roll = abs(slope), r.vehicle.road.rolling_coefficient
     rolls = f"it then rolls {'back' if slope > 0 else 'on'}: the friction brake must hold it"

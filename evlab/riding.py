@@ -126,10 +126,8 @@ class _Journey:
 
     def _stop(self) -> tuple[float, float]:
         """Volts of the store at which the ride ends, and the resistance for which they are compensated."""
-        v = self.vehicle
-        if v.converter.kind != "none":  # the bus holds its volts: what ends the ride is the converter's own minimum
-            return v.converter.minimum_voltage, 0.0
-        return v.controller.stop_voltage, v.controller.sag_compensation
+        converter, c = self.vehicle.converter, self.vehicle.controller
+        return converter.stops_at(c.stop_voltage), c.sag_compensation if converter.kind == "none" else 0.0
 
     def _first_goal(self) -> float:
         return self.route.stops[0][0] if self.route.stops else self.route.length

@@ -36,6 +36,7 @@ _ROWS = (
     ("edlc-cold", "Makers' sheets of double-layer capacitors: ESR about twice at -40 degC", "memory"),
     ("lithium-cells", "Makers' specifications of lithium cells: limits of volts, currents and temperatures", "memory"),
     ("lithium-cold", "Lithium cells: resistance two to three times at 10 to 20 degC below zero", "memory"),
+    ("cell-sizes", "Sizes of cells: 160 g in a can of 60 mm by 52 mm (650 F); 48 g in 18.3 mm by 65 mm (lithium)", "memory"),
     ("store-life", "Makers' sheets: double-layer capacitors half a million cycles and more; lithium cells 300 to 1000 "
      "until 80 % are left", "memory"),
     ("machines", "Hanselman, Brushless Permanent Magnet Motor Design: EMF and torque constants, torque-speed line", "memory"),

@@ -251,6 +251,11 @@ def bank_stored(x, p):  # type: ignore[no-untyped-def]
     return _sloped(p[0], p[1], x[0]) + p[2] * x[1] * x[1] / 2.0 + p[4] * x[2] * x[2] / 2.0
 
 
+def bank_charge(x: Any, p: Any) -> float:
+    """Charge of a bank whose branches stand at the volts x, with the seam's parameters p [C]."""
+    return float(p[0] * x[0] + p[1] * x[0] ** 2 / 2 + p[2] * x[1] + p[4] * x[2])
+
+
 # ---------------------------------------------------------------- the part
 @dataclass(frozen=True)
 class CapacitorBank:
@@ -371,8 +376,7 @@ class CapacitorBank:
         return float(solve_ivp(slopes, (0.0, seconds), np.asarray(state, float), method="LSODA", rtol=1e-9, atol=1e-9).y[0, -1])
 
     def _charge(self, state: Any) -> float:
-        p = self.parameters()
-        return float(sloped_charge(p[0], p[1], state[0])) + float(p[2] * state[1] + p[4] * state[2])
+        return bank_charge(state, self.parameters())
 
     def _rested(self, charge: float) -> float:
         """Volts at which all branches together hold this charge [C]."""

@@ -14,6 +14,7 @@ from evlab import ragone, wiring
 from evlab.balance import FloatRun, Strings, decay, float_string, leak_resistance, random_strings
 from evlab.discharging import Discharge, discharge
 from evlab.lithium import CELL_VOLTS
+from evlab.ragone import Row
 from evlab.riding import made_by
 from evlab.store import collapse_voltage, usable_share
 from evlab.units import InputError
@@ -29,8 +30,8 @@ class StoreCase:
 
     `vehicle`; `power` [W], `current` [A] and `load` [ohm] of three discharges; `low`, `high` the tolerance of the cells as
     bought; `seed` of the drawn strings; `float_days` on the charger, with one cell that leaks `leak_factor` times as much;
-    `lead_length` [m] of all leads in a short circuit, of the store's
-    own section or, where it states none, `lead_area` [m2]; `pack`, a vehicle with another store to hold beside it; `trip`, a ride.
+    `lead_length` [m] of all leads in a short circuit, of the store's own section or, where it states none, `lead_area` [m2];
+    `pack`, a vehicle with another store to hold beside it; `trip`, a ride.
     """
 
     vehicle: Any
@@ -59,8 +60,7 @@ class StoreCase:
     @property
     def stop(self) -> float:
         """Volts at the terminals at which the vehicle gives up [V]."""
-        v = self.vehicle
-        return float(v.converter.minimum_voltage if v.converter.kind != "none" else v.controller.stop_voltage)
+        return float(self.vehicle.converter.stops_at(self.vehicle.controller.stop_voltage))
 
     @property
     def temperature(self) -> float:
@@ -114,11 +114,11 @@ class StoreCase:
 
     @cached_property
     def drains(self) -> tuple[float, float] | None:
-        """What a cell leaks through, and its bleeder, fitted or as one would fit it [ohm]; None where nothing leaks."""
+        """What cells side by side leak through, and their bleeder, fitted or as one would fit it [ohm]; None without leakage."""
         s = self.store
         if s.kind != "capacitors" or not s.cell_leakage:
             return None
-        leak = float(leak_resistance(s.cell_rated_voltage, s.cell_leakage))
+        leak = float(leak_resistance(s.cell_rated_voltage, s.cell_leakage * s.strings_in_parallel))
         return leak, s.bleed_resistance or leak / BLEED
 
     @cached_property
@@ -128,7 +128,7 @@ class StoreCase:
         if self.drains is None or s.cells_in_series < 2:
             return {}
         leak, bleed = self.drains
-        return {name: float_string(s.full_voltage, s.cells_in_series, s.cell_capacitance, leak, self.float_days * 86400,
+        return {name: float_string(s.full_voltage, s.cells_in_series, self._farad, leak, self.float_days * 86400,
                                    leak_factor=self.leak_factor, bleed=ohm)
                 for name, ohm in (("without bleeders", 0.0), ("with bleeders", bleed))}
 
@@ -138,8 +138,12 @@ class StoreCase:
         if self.drains is None:
             return {}
         leak, bleed = self.drains
-        farad = self.store.cell_capacitance
-        return {"leakage alone": decay(farad, leak), "with bleeders": decay(farad, leak * bleed / (leak + bleed))}
+        return {"leakage alone": decay(self._farad, leak), "with bleeders": decay(self._farad, leak * bleed / (leak + bleed))}
+
+    @property
+    def _farad(self) -> float:
+        """Capacitance of the cells side by side that share one bleeder [F]."""
+        return float(self.store.cell_capacitance * self.store.strings_in_parallel)
 
     # ------------------------------------------------------------ a short, and the other store
     @cached_property
@@ -176,12 +180,16 @@ class StoreCase:
         top = float(np.nanmax(self.trip.column("store_volts") * self.trip.column("store_amps")))
         return {"the trip, mean power": (joules / self.trip.duration, joules), "the trip, top power": (top, joules)}
 
+    @cached_property
+    def comparison(self) -> list[Row]:
+        """The stores side by side, line by line, each with its source; never in one score."""
+        return ragone.compare_stores(self._stores(), self.trip)
+
     def table(self) -> Any:
-        """The stores side by side as a pandas DataFrame, never in one score."""
+        """The same as a pandas DataFrame, a column for each store."""
         import pandas as pd
 
-        rows = ragone.compare_stores(self._stores(), self.trip)
-        made = {f"{row.what}{f' [{row.unit}]' if row.unit else ''}": row.values for row in rows}
+        made = {f"{row.what}{f' [{row.unit}]' if row.unit else ''}": row.values for row in self.comparison}
         return pd.DataFrame.from_dict(made, orient="index", columns=list(self._stores()))
 
     def cells_for(self, power: float | None = None, energy: float | None = None) -> tuple[float, float]:

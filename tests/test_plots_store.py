@@ -11,6 +11,7 @@ from test_plots import LEDGERS, SHEETS, faults
 
 import evlab
 from evlab import load_route, load_vehicle, ride
+from evlab.converter import NoConverter
 from evlab.look import BOOK, THIN, Plate, draw, drawing
 from evlab.plots import (
     ChargeRanges,
@@ -59,7 +60,7 @@ RESISTOR = SimpleNamespace(
     kind="resistor", series_resistance=6.0, cable_resistance=0.01, source_voltage=36.0, source_resistance=0.1,
     source_current_limit=20.0)  # fmt: skip
 CONTROLLER = SimpleNamespace(stop_voltage=STOP, store_current_limit=45.0)
-NONE = SimpleNamespace(kind="none")
+NONE = NoConverter()
 VEHICLE = SimpleNamespace(store=Bank(), controller=CONTROLLER, charger=CHARGER, converter=NONE)
 PACK = SimpleNamespace(
     kind="lithium", cells_in_series=10, charge_voltage=42.0, full_voltage=41.8, full_state=lambda: 1.0,

@@ -164,3 +164,19 @@ def test_what_is_no_vehicle_and_no_store_is_refused_in_words():
             make()
     with pytest.raises(InputError, match=r"vehicle\.store; instead received the whole vehicle"):
         discharge(trike, power=600.0)
+
+
+def test_strings_side_by_side_share_one_bleeder():
+    # twice the cells, twice the leakage: alone it holds as long; the same fitted bleeder drains twice the farads
+    one = StoreCase(TRIKE.change(store={"bleed_resistance": "220 Ohm"}))
+    two = StoreCase(TRIKE.change(store={"bleed_resistance": "220 Ohm", "strings_in_parallel": 2}))
+    leak = 2.7 / 1.5e-3
+    for case, n in ((one, 1), (two, 2)):
+        drain = 1 / (1 / 220 + n / leak)
+        for label, ohm in (("leakage alone", leak / n), ("with bleeders", drain)):
+            times, share = case.holding[label]
+            assert share == pytest.approx(np.exp(-times / (ohm * 650.0 * n)), rel=1e-9)
+
+
+def test_a_discharge_may_be_cut_after_less_than_a_solver_s_first_step():
+    assert discharge(TRIKE.store, power=600.0, time_limit=1e-4).ended == "time limit"

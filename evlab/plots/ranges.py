@@ -56,8 +56,7 @@ def highest_volts(store: Any) -> float:
 
 def stop_volts(vehicle: Any) -> float:
     """Volts at the store's terminals below which the drive stops: the converter's, where there is one [V]."""
-    converter = vehicle.converter
-    return float(vehicle.controller.stop_voltage if converter.kind == "none" else converter.minimum_voltage)
+    return float(vehicle.converter.stops_at(vehicle.controller.stop_voltage))
 
 
 def usable_energy(vehicle: Any) -> float:

@@ -32,11 +32,12 @@ class Lines:
 
 
 def side_by_side(case: Any) -> Lines:
-    """The stores of a StoreCase line by line, three figures each, never added up.
+    """The stores of a StoreCase line by line, three figures each, with the source of each line; never added up.
 
     Parameters: `case`, an evlab.StoreCase with a pack.
     """
-    return Lines(case.table().map(lambda value: value if isinstance(value, str) else _told(float(value))))
+    told = case.table().map(lambda value: value if isinstance(value, str) else _told(float(value)))
+    return Lines(told.assign(**{"from": [row.source for row in case.comparison]}))
 
 
 def yardsticks(vehicle: Any = None) -> Lines:

@@ -5,7 +5,6 @@ Five significant figures; compared to 0.1 %.  Where the script counts otherwise 
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from functools import lru_cache
 
 from scipy.integrate import solve_ivp
@@ -13,29 +12,11 @@ from scipy.optimize import brentq
 
 from evlab import chargers, controller, converter, gearing, lithium, ragone, store
 
-from . import Check, Erratum, si_of
+from . import Erratum, si_of
+from .authors_script_2026 import GEAR, OHM, WHEEL, C, K, R, _opinion
 
-SOURCE = "independent script of the authors, 2026"
-C, R = 650.0 / 14.0, 0.0155
 WH, AH = si_of(1.0, "Wh"), si_of(1.0, "A*h")
-K, OHM, GEAR, WHEEL = 8.6509 / 25.0, 0.14654, 76 / 15, 0.245
 _S, _L, _G = "store.", "lithium.", "chargers."
-
-
-def _opinion(tag: str, what: str, equation: str, printed: str, unit: str, work: Callable[[], float], *also: str) -> Check:
-    return Check(
-        equation,
-        printed,
-        unit,
-        SOURCE,
-        f"{tag} {what}",
-        work=work,
-        also=also,
-        kind="opinion",
-        table=tag,
-        allowance=1e-3 * abs(float(printed)),
-        why="0.1 %",
-    )
 
 
 def _first(power: float) -> float:
