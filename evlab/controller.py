@@ -209,5 +209,5 @@ class Controller:
             self.bridge_resistance, motor.drag_torque,
             motor.viscous_drag, motor.thermal_resistance, motor.heat_capacity, air_temperature, self.standby_power,
             self.coil_current_limit, self.braking_current_limit if back else 0.0, self.store_current_limit, self.duty_limit,
-            gearing.ratio, gearing.wheel_radius, gearing.chain_efficiency, float(gearing.freewheel),
+            gearing.ratio, gearing.wheel_radius, gearing.efficiency, float(gearing.freewheel),
             bus, efficiency, limit])

@@ -42,7 +42,10 @@ gradeability = Equation(
 
 @dataclass(frozen=True)
 class Gearing:
-    """The [gearing] table.  Units as in the glossary, SI."""
+    """The [gearing] table: one stage of sprockets at the wheel and, where the shaft teeth are stated, one before it.
+
+    Units as in the glossary, SI; 0 where a length or a number of links is not stated.
+    """
 
     motor_teeth: int
     wheel_teeth: int
@@ -50,7 +53,30 @@ class Gearing:
     chain_efficiency: float
     mass: float
     freewheel: bool = False
+    shaft_driver_teeth: int = 0
+    shaft_driven_teeth: int = 0
+    chain: str = "06B"
+    centre_distance: float = 0.0
+    links: int = 0
+    frame_gap: float = 0.0
+    rim_radius: float = 0.0
+
+    @property
+    def stages(self) -> int:
+        """Chains or belts between motor and wheel, one after the other."""
+        return 2 if self.shaft_driver_teeth and self.shaft_driven_teeth else 1
+
+    @property
+    def shaft_ratio(self) -> float:
+        """Turns of the motor for one turn of the shaft that carries the driver of the last stage."""
+        return gear_ratio(self.shaft_driven_teeth, self.shaft_driver_teeth) if self.stages == 2 else 1.0
 
     @property
     def ratio(self) -> float:
-        return gear_ratio(self.wheel_teeth, self.motor_teeth)
+        """Turns of the motor for one turn of the wheel."""
+        return self.shaft_ratio * gear_ratio(self.wheel_teeth, self.motor_teeth)
+
+    @property
+    def efficiency(self) -> float:
+        """Share of the power that gets through all stages, each as good as the other."""
+        return self.chain_efficiency**self.stages
