@@ -17,7 +17,7 @@ from evlab.converter import converter_input
 from evlab.equation import Equation
 from evlab.gearing import drive_force, driven_force, motor_speed
 from evlab.glossary import entry
-from evlab.kernels import kernel
+from evlab.kernels import inlined, kernel
 from evlab.motor import back_emf, copper_loss, motor_drag, shaft_torque, winding_resistance_hot
 from evlab.units import InputError
 
@@ -91,47 +91,59 @@ _shaft, _drive, _driven = shaft_torque.kernel, drive_force.kernel, driven_force.
 _copper, _power, _duty, _into = copper_loss.kernel, bus_power.kernel, duty_for_current.kernel, converter_input
 
 
-@kernel("bus")
-def _bus(terminal, xs, ps, p, power):  # type: ignore[no-untyped-def]  # compiled: types stand in kernels.SEAMS
+@inlined
+def _drawn(terminal, xs, ps, p, power):  # type: ignore[no-untyped-def]  # compiled: types stand in kernels.SEAMS
     """Volts at the bridge, and volts and amps of the store, for a power at the bridge: through a converter, where there is one."""
-    if p[19] <= 0.0:
-        volts, drawn = terminal(xs, ps, power)
-        return volts, volts, drawn
-    volts, drawn = terminal(xs, ps, _into(power, p[20]))
-    return p[19] if volts > 0.0 else np.nan, volts, drawn
+    through = p[19] > 0.0
+    volts, drawn = terminal(xs, ps, _into(power, p[20]) if through else power)
+    bus = volts
+    if through:
+        bus = p[19] if volts > 0.0 else np.nan
+    return bus, volts, drawn
 
 
-@kernel("fits")
-def _fits(terminal, xs, ps, p, emf, ohm, amps):  # type: ignore[no-untyped-def]
-    """Which limit of the store's side this coil current breaks: 0 for none, else STORE, DUTY, CONVERTER or COLLAPSE."""
-    bus, volts, drawn = _bus(terminal, xs, ps, p, _power(amps, emf, ohm, p[10]))
-    if np.isnan(volts):
-        return COLLAPSE
-    if emf + amps * ohm > p[14] * bus:
-        return DUTY
-    if p[19] > 0.0 and drawn > p[21]:
-        return CONVERTER
-    return STORE if drawn > p[13] else 0
+@inlined
+def _room(p, emf, ohm, amps, bus, drawn):  # type: ignore[no-untyped-def]
+    """How far the nearest limit of the store's side is [V or A], and which it is; below zero it is broken, nan: a collapse."""
+    room, limit = p[14] * bus - (emf + amps * ohm), DUTY
+    most, name = (p[21], CONVERTER) if p[19] > 0.0 and p[21] < p[13] else (p[13], STORE)
+    if most - drawn < room:
+        room, limit = most - drawn, name
+    return (room, limit) if room == room else (room, COLLAPSE)
 
 
 @kernel("most")
 def _most(terminal, xs, ps, p, emf, ohm, low, high):  # type: ignore[no-untyped-def]
     """The largest coil current between low and high that breaks no limit of the store's side, and what stops it.
 
-    Power and sag grow with the current, so one bisection finds the border, for any store.
+    Power and sag grow with the current, so there is one border, for any store: false position, each stubborn end's weight
+    halved (Illinois); across a collapse, which has no number, plain halving.
     """
-    stopped = _fits(terminal, xs, ps, p, emf, ohm, high)
-    if _fits(terminal, xs, ps, p, emf, ohm, low) > 0:
+    bus, _, drawn = _drawn(terminal, xs, ps, p, _power(high, emf, ohm, p[10]))
+    above, stopped = _room(p, emf, ohm, high, bus, drawn)
+    bus, _, drawn = _drawn(terminal, xs, ps, p, _power(low, emf, ohm, p[10]))
+    below, limit = _room(p, emf, ohm, low, bus, drawn)
+    if not below >= 0.0:
         return low, stopped
-    for _ in range(60):
-        middle = 0.5 * (low + high)
-        if middle == low or middle == high:
+    side = 0
+    for _ in range(100):
+        if high - low <= 1e-13 * (1.0 + abs(high)):
             break
-        broken = _fits(terminal, xs, ps, p, emf, ohm, middle)
-        if broken > 0:
-            high, stopped = middle, broken
+        middle = (low * above - high * below) / (above - below)
+        if not low < middle < high:  # also where `above` is no number
+            middle = 0.5 * (low + high)
+        bus, _, drawn = _drawn(terminal, xs, ps, p, _power(middle, emf, ohm, p[10]))
+        room, limit = _room(p, emf, ohm, middle, bus, drawn)
+        if room >= 0.0:
+            low, below = middle, room
+            above = 0.5 * above if side == 1 else above
+            side = 1
         else:
-            low = middle
+            high, above, stopped = middle, room, limit
+            below = 0.5 * below if side == -1 else below
+            side = -1
+        if middle == low and room == 0.0:
+            break
     return low, stopped
 
 
@@ -164,8 +176,12 @@ def deliver(terminal, xs, ps, x, p, v, direction, wish, out):  # type: ignore[no
         amps = lowest
     elif amps > p[11]:
         amps, held = p[11], COIL
-    if _fits(terminal, xs, ps, p, emf, ohm, amps) > 0:
+    power = _power(amps, emf, ohm, p[10])
+    bus, volts, drawn = _drawn(terminal, xs, ps, p, power)
+    if not _room(p, emf, ohm, amps, bus, drawn)[0] >= 0.0:
         amps, held = _most(terminal, xs, ps, p, emf, ohm, lowest, amps)
+        power = _power(amps, emf, ohm, p[10])
+        bus, volts, drawn = _drawn(terminal, xs, ps, p, power)
     shaft = 0.0 if free else _shaft(p[0], amps, drag)
     force = _drive(shaft, p[15], p[17], p[16]) if shaft * way >= 0.0 else _driven(shaft, p[15], p[16], p[17])
     brake = 0.0
@@ -173,8 +189,6 @@ def deliver(terminal, xs, ps, x, p, v, direction, wish, out):  # type: ignore[no
         brake, held = force - wish[0], FRICTION
     elif held == WISH and amps < 0.0:
         held = BRAKING
-    power = _power(amps, emf, ohm, p[10])
-    bus, volts, drawn = _bus(terminal, xs, ps, p, power)
     out[0], out[1], out[2], out[3] = force, brake, amps, _duty(emf, amps, ohm, bus)
     out[4], out[5], out[6], out[7] = power, volts, drawn, held
     out[8], out[9], out[10] = _copper(amps, hot), _copper(amps, p[4]), p[10]

@@ -12,7 +12,7 @@ import warnings
 from collections.abc import Callable
 from typing import Any
 
-__all__ = ["COMPILED", "SEAMS", "compile_small", "kernel"]
+__all__ = ["COMPILED", "SEAMS", "compile_small", "inlined", "kernel"]
 
 try:
     if os.environ.get("EVLAB_NO_NUMBA"):
@@ -43,8 +43,6 @@ def _seams() -> dict[str, Any]:
     }
     terminal = value(made["terminal"])
     made["through"] = real(real, real)
-    made["bus"] = types.UniTuple(real, 3)(terminal, row, row, row, real)
-    made["fits"] = whole(terminal, row, row, row, real, real, real)
     made["most"] = types.Tuple((real, whole))(terminal, row, row, row, real, real, real, real)
     made["asked"] = real(row, row, real, real)
     # drive: the store's terminal, its state and parameters, own state and parameters, speed, direction, wish, out (14)
@@ -90,6 +88,11 @@ def kernel(seam: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
         return _quietly(lambda: numba.njit(SEAMS[seam], cache=True, error_model="numpy")(function))
 
     return wrap
+
+
+def inlined(function: Callable[..., Any]) -> Callable[..., Any]:
+    """Decorator: a small piece of kernels, put where it is called; plain where there is no numba."""
+    return numba.njit(function, inline="always", error_model="numpy") if COMPILED else function
 
 
 def compile_small(function: Callable[..., Any], plain: Callable[..., Any]) -> Callable[..., Any]:

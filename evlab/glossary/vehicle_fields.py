@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from evlab.glossary.store_fields import STORE_FIELDS, _row
 
-__all__ = ["FIELDS"]
+__all__ = ["CHAIN_NAMES", "FIELDS"]
+
+CHAIN_NAMES = ("04C", "219 kart", "05B", "06B", "06C", "bicycle 1/2", "08A", "08B", "belt 5 mm", "belt 8 mm", "belt 14 mm")
 
 
 FIELDS = (
@@ -126,6 +128,27 @@ FIELDS = (
     _row("gearing", "gearing", "mass", "chosen", "m_g", "mass", "Chain set", "kg", 0, 10,
          "sprockets, chain, guard",
          "1 kg to 3 kg"),
+    _row("gearing", "gearing", "shaft_driver_teeth", "count", "z_a", "count", "Shaft: driver teeth", "", 0, 40,
+         "first of two stages: teeth on the motor; `motor_teeth` then sit on the shaft; 0: one stage",
+         "0, or 11 and more", default=0),
+    _row("gearing", "gearing", "shaft_driven_teeth", "count", "z_b", "count", "Shaft: driven teeth", "", 0, 160,
+         "first of two stages: teeth on the shaft between motor and wheel; 0: one stage",
+         "0, or more than the driver's", default=0),
+    _row("gearing", "gearing", "chain", "choice", "", "", "Chain or belt", "", None, None,
+         "pitch and strength of the chain or belt of the last stage",
+         "", choices=CHAIN_NAMES, default="06B"),
+    _row("gearing", "gearing", "centre_distance", "chosen", "c", "length", "Centre distance", "mm", 0, 2,
+         "from axle to axle of the last stage; 0: not stated",
+         "30 to 50 pitches of the chain, common practice", default=0.0),
+    _row("gearing", "gearing", "links", "count", "X", "count", "Links", "", 0, 400,
+         "pitches of the chain, an even number; 0: worked out",
+         "what comes out of the centre distance, rounded up to even", default=0),
+    _row("gearing", "gearing", "frame_gap", "chosen", "r_g", "length", "Free about the axle", "mm", 0, 1,
+         "largest radius about the wheel axle that is free of frame and stays; 0: not stated",
+         "measured at the narrowest place", default=0.0),
+    _row("gearing", "gearing", "rim_radius", "chosen", "r_i", "length", "Free of the rim", "mm", 0, 0.5,
+         "radius at which rim, spokes or brake begin to be in the way; 0: not stated",
+         "measured in the plane of the sprocket", default=0.0),
     _row("road", "road", "rolling_coefficient", "found", "C_{rr}", "none", "Rolling coefficient", "", 0.002, 0.06,
          "rolling force for each newton of weight",
          "0.0025 (racing tyre) to 0.04 (turf); soft tyres more"),
