@@ -195,6 +195,13 @@ def deliver(terminal, xs, ps, x, p, v, direction, wish, out):  # type: ignore[no
     out[11], out[12], out[13] = drag * speed, shaft * speed - force * v, volts * drawn - power
 
 
+@kernel("deliver along")
+def deliver_along(terminal, xs, ps, x, p, speeds, wish, rows):  # type: ignore[no-untyped-def]
+    """What `deliver` gives at each of these speeds, a row of `rows` for each."""
+    for i in range(speeds.size):
+        deliver(terminal, xs, ps, x, p, speeds[i], 1.0, wish, rows[i])
+
+
 # ---------------------------------------------------------------- the part
 @dataclass(frozen=True)
 class Controller:

@@ -47,6 +47,7 @@ def _seams() -> dict[str, Any]:
     made["asked"] = real(row, row, real, real)
     # drive: the store's terminal, its state and parameters, own state and parameters, speed, direction, wish, out (14)
     made["deliver"] = void(terminal, row, row, row, row, real, real, row, row)
+    made["deliver along"] = void(terminal, row, row, row, row, row, row, types.Array(real, 2, "C"))
     made["drive slope"] = void(row, row, row, row)  # drive: state, parameters, what deliver gave, out: d state
     flat = (terminal, *(value(made[k]) for k in ("store slope", "deliver", "drive slope", "wish", "road")))
     parameters = (row, row, row, row)  # of store, drive, driver, road
