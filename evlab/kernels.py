@@ -49,13 +49,19 @@ def _seams() -> dict[str, Any]:
     made["deliver"] = void(terminal, row, row, row, row, real, real, row, row)
     made["deliver along"] = void(terminal, row, row, row, row, row, row, types.Array(real, 2, "C"))
     made["drive slope"] = void(row, row, row, row)  # drive: state, parameters, what deliver gave, out: d state
+    store_slope = value(made["store slope"])
+    made["charging"] = void(terminal, row, row, row, row)
+    made["charge slopes"] = void(terminal, store_slope, row, row, real, row, row, row, row, row)
+    made["charge end"] = whole(row, row, real)
+    made["charge step"] = void(terminal, store_slope, row, row, real, row, row, real, row, types.Array(real, 2, "C"), row, row, row)
+    made["charge run"] = types.Tuple((real, whole))(terminal, store_slope, row, row, real, real, row)
     flat = (terminal, *(value(made[k]) for k in ("store slope", "deliver", "drive slope", "wish", "road")))
     parameters = (row, row, row, row)  # of store, drive, driver, road
     seams = (types.Tuple(flat), types.Tuple(parameters))
     sizes = types.Array(whole, 1, "C")
     made["slopes"] = void(*seams, sizes, row, row, row, row)
     made["step"] = void(*seams, sizes, row, row, row, real, row, row)
-    made["code"] = whole(row, row, row, row, row, row, sizes)
+    made["code"] = whole(row, row, row, row, row, real, real, sizes)
     made["push"] = real(*seams, sizes, row, row, real, row, row)
     pair_code = types.Tuple((real, whole))
     made["locate"] = pair_code(*seams, sizes, row, row, row, row, real, row, row, row, row)
@@ -77,6 +83,9 @@ def _quietly(make: Callable[[], Any]) -> Any:
         return make()
 
 
+# These make or copy arrays.  All others only look into arrays that somebody else holds, so they need not count who holds them:
+# the counting took more than half of a ride's time.
+MAKERS = ("run", "settle", "write row", "charge run")
 SEAMS: dict[str, Any] = _quietly(_seams) if COMPILED else {}
 
 
@@ -86,7 +95,8 @@ def kernel(seam: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
     def wrap(function: Callable[..., Any]) -> Callable[..., Any]:
         if not COMPILED:
             return function
-        return _quietly(lambda: numba.njit(SEAMS[seam], cache=True, error_model="numpy")(function))
+        options: Any = {"_nrt": seam in MAKERS}  # no public name yet, and so not among numba's types
+        return _quietly(lambda: numba.njit(SEAMS[seam], cache=True, error_model="numpy", **options)(function))
 
     return wrap
 

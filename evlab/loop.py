@@ -93,8 +93,8 @@ def step(f, p, n, c, y, k1, h, y1, work):
 
 
 @kernel("code")
-def code_of(y, dy, a, c, w, pushes, n):
-    """What has happened at this state: the number of an event, NONE if nothing."""
+def code_of(y, dy, a, c, w, on, back, n):
+    """What has happened at this state: the number of an event, NONE if nothing.  on, back: accelerations from a standstill."""
     ns, nr = n[0], n[2]
     volts, amps, held = a[WISH + 3 + nr + 5], a[WISH + 3 + nr + 6], a[WISH + 3 + nr + 7]
     if held == HELD_COLLAPSE or not np.isfinite(y[1] + volts + y[2]):
@@ -105,9 +105,9 @@ def code_of(y, dy, a, c, w, pushes, n):
         return HOT
     way = c[DIRECTION]
     if way == 0.0:
-        if c[RESTING] == 0.0 and pushes[0] > PUSH:
+        if c[RESTING] == 0.0 and on > PUSH:
             return GO
-        return BACK if c[RESTING] == 0.0 and pushes[1] < -PUSH else NONE
+        return BACK if c[RESTING] == 0.0 and back < -PUSH else NONE
     if way < 0.0 and y[0] < w[2] - BACK_BY:
         return ROLLED_BACK
     left = c[PLACE_OF_GOAL] - y[0]
@@ -131,32 +131,35 @@ def push(f, p, n, c, y, way, dy, a):
 
 @kernel("locate")
 def locate(f, p, n, c, w, y, dy, h, y1, dy1, a1, work):
-    """Step from y by h, or to the first instant at which something has happened: h is halved towards it.
+    """Step from y by h, or to the first instant at which something has happened: h is halved towards it, or aimed at a place.
 
     y1, dy1, a1 are written.  Returns the time gone [s] and what happened.
     """
-    pushes = np.zeros(2)
+    on = back = 0.0
     low, high, code = 0.0, h, NONE
-    gone = h
-    for tries in range(40):
+    short, past = w[3] - y[0], 0.0  # way to the next mark from `low`, and beyond it at `high`
+    gone, near = h, 0.5 * LOCATED
+    for tries in range(60):
         step(f, p, n, c, y, dy, gone, y1, work)
         if c[DIRECTION] == 0.0 and c[RESTING] == 0.0:
-            pushes[0] = push(f, p, n, c, y1, 1.0, dy1, a1)
-            pushes[1] = push(f, p, n, c, y1, -1.0, dy1, a1)
+            on, back = push(f, p, n, c, y1, 1.0, dy1, a1), push(f, p, n, c, y1, -1.0, dy1, a1)
         slopes(f, p, n, c, y1, dy1, a1)
-        found = code_of(y1, dy1, a1, c, w, pushes, n)
+        found = code_of(y1, dy1, a1, c, w, on, back, n)
         if found == NONE and tries == 0:
             return h, NONE
         if found == NONE:
-            low = gone
+            low, short = gone, w[3] - y1[0]
         else:
-            high, code = gone, found
-        if high - low >= LOCATED:
-            gone = 0.5 * (low + high)
-        elif gone == high:
-            break
-        else:
+            high, code, past = gone, found, y1[0] - w[3]
+        if high - low < LOCATED:
+            if gone == high:
+                break
             gone = high
+        elif code == MARK and past > 0.0 and tries < 12:  # a place is met at all but even speed: aim just behind it, then before
+            aim = low + (high - low) * short / (short + past)
+            gone = min(max(aim + (near if found == NONE or tries == 0 else -near), low + 0.1 * near), high - 0.1 * near)
+        else:
+            gone = 0.5 * (low + high)
     if code == COLLAPSE:  # tell the last state that was possible
         gone = low
         step(f, p, n, c, y, dy, gone, y1, work)
@@ -174,14 +177,15 @@ def ends(code):
 def advance(f, p, n, c, w, y, dy, a, h, y1, dy1, a1, work):
     """Move y, dy and a on by h or to the next event; a vehicle that can go at this very instant goes at once."""
     if c[DIRECTION] == 0.0 and c[RESTING] == 0.0:
-        pushes = np.zeros(2)
-        pushes[0] = push(f, p, n, c, y, 1.0, dy1, a1)
-        pushes[1] = push(f, p, n, c, y, -1.0, dy1, a1)
-        code = code_of(y, dy, a, c, w, pushes, n)
+        on, back = push(f, p, n, c, y, 1.0, dy1, a1), push(f, p, n, c, y, -1.0, dy1, a1)
+        code = code_of(y, dy, a, c, w, on, back, n)
         if code != NONE:
             return 0.0, code
     gone, code = locate(f, p, n, c, w, y, dy, h, y1, dy1, a1, work)
-    y[:], dy[:], a[:] = y1, dy1, a1
+    for i in range(y.size):
+        y[i], dy[i] = y1[i], dy1[i]
+    for i in range(a.size):
+        a[i] = a1[i]
     return gone, code
 
 
@@ -265,7 +269,7 @@ def run(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw,
     settle(MARK, n, c, w, k, y, stops, marks)
     slopes(f, p, n, c, y, dy, a)
     w[4] = a[held_at] if c[DIRECTION] != 0.0 else STILL
-    code = code_of(y, dy, a, c, w, np.zeros(2), n)
+    code = code_of(y, dy, a, c, w, 0.0, 0.0, n)
     if code != COLLAPSE and code != CUT_OFF and code != HOT:
         code = NONE
     while True:

@@ -21,7 +21,7 @@ from evlab.road import kinetic_energy, lift_energy, road_forces, road_parameters
 from evlab.route import Route, Wind, load_route
 from evlab.units import InputError, read, si
 
-__all__ = ["Event", "Result", "Spell", "ride"]
+__all__ = ["Event", "Journey", "Result", "Spell", "ride"]
 
 STEP = 0.02  # s: the closure falls with the fourth power of it; a test halves it
 ROWS = 3000  # about so many rows for a ride at the posted speeds
@@ -61,12 +61,15 @@ def ride(vehicle: Any, route: Any, *, start: Any = None, wind: float | str | Win
         route = load_route(route)
     made_by("vehicle of ride", vehicle, "effective_mass", "evlab.load_vehicle()")
     made_by("route of ride", route, "nodes", "evlab.load_route() or evlab.Route.from_segments()")
+    if getattr(route, "chargers", ()):
+        raise InputError(f"Input route of ride must have no charger on its way; instead {route.name} has one at "
+                         f"{route.chargers[0]:g} m: ride it with evlab.ride_day(vehicle, route), which charges there.")
     driver = vehicle.driver if driver is None else driver
     made_by("driver of ride", driver, "wish", "evlab.SetSpeed() or evlab.ThrottleHeld()")
     if not isinstance(wind, Wind):
         wind = si(wind, entry("head_wind"), "wind of ride")
     limit = None if time_limit is None else si(time_limit, entry("time"), "time_limit of ride")
-    return _Journey(vehicle, route, wind, driver, limit, step).go(start)
+    return Journey(vehicle, route, wind, driver, limit, step).go(start)
 
 
 def made_by(name: str, value: Any, sign: str, make: str) -> None:
@@ -76,7 +79,7 @@ def made_by(name: str, value: Any, sign: str, make: str) -> None:
 
 
 @dataclass
-class _Journey:
+class Journey:
     """What a ride is made of, made ready for the loop."""
 
     vehicle: Any
@@ -85,12 +88,13 @@ class _Journey:
     driver: SetSpeed | ThrottleHeld
     time_limit: float | None
     step: float
+    between: float = 0.0  # s between rows of the table, at least
 
     def go(self, start: Any, speed: float = 0.0) -> Result:
         """Ride from `start`; `speed` [m/s] other than zero is for proofs against closed forms."""
         limit, between = self._times()
         state, y = self._state(start, speed)
-        parts, parameters = self._seams()
+        parts, parameters = self._seams
         n = np.array([len(state), 1, len(self.driver.state())])
         control = np.array([math.copysign(1.0, speed) if speed else 0.0, 0.0, self._first_goal(), self.vehicle.effective_mass, 0.0])
         stop, compensation = self._stop()
@@ -111,7 +115,7 @@ class _Journey:
             raise InputError(f"Input time_limit of ride must be seconds above zero; instead received {self.time_limit}.")
         if not 1e-4 <= self.step <= 0.2:
             raise InputError(f"Input step of ride must be 0.0001 s to 0.2 s; instead received {self.step}.")
-        return limit, max(self.step, posted / ROWS, limit / (40 * ROWS))
+        return limit, max(self.step, self.between, posted / ROWS, limit / (40 * ROWS))
 
     def _state(self, start: Any, speed: float) -> tuple[Any, Any]:
         """The store's state at the start, and the whole state of the loop."""
@@ -132,6 +136,7 @@ class _Journey:
     def _first_goal(self) -> float:
         return self.route.stops[0][0] if self.route.stops else self.route.length
 
+    @cached_property
     def _seams(self) -> tuple[tuple[Any, ...], tuple[Any, ...]]:
         v = self.vehicle
         terminal, slope, _ = v.store.seam

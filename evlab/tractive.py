@@ -57,9 +57,9 @@ class ForceCase:
 
     Parameters: `vehicle`; `slope` (tan); `head_wind`, `cross_wind` [m/s]; `air_density` [kg/m3], by default the vehicle's;
     `volts`, the rested store volts to draw, by default a family from full to empty; `top` [m/s], the end of the speeds.
-    Attributes: `speeds` [m/s]; `parts` {"rolling", "slope", "air", "bearings": N}; `road`, their sum [N]; `drive` {volts: (force [N],
-    store amps [A])}; `held` {volts: words for each speed}; `steady` {volts: m/s, nan where it cannot start}; `coasting` [m/s], with no
-    drive and no brake, nan where it does not roll by itself; `per_metre` [N], the road's force at the steady speed.
+    Attributes: `speeds` [m/s]; `parts` {"rolling", "slope", "air", "bearings": N}; `road`, their sum [N]; `drive` {volts: (force
+    [N], store amps [A])}; `held` {volts: words for each speed}; `steady` {volts: m/s, nan where it cannot start}; `coasting` [m/s],
+    with no drive and no brake, nan where it does not roll by itself; `per_metre` [N], the road's force at the steady speed.
     """
 
     def __init__(self, vehicle: Any, *, slope: float = 0.0, head_wind: float = 0.0, cross_wind: float = 0.0,

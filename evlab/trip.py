@@ -43,8 +43,8 @@ class WorstDay:
             if not value > 0:
                 raise InputError(f"Input {name} of WorstDay must be above zero; instead received {value:g}.")
         if vehicle.load.cargo + self.extra_load < 0:
-            raise InputError(f"Input extra_load of WorstDay must leave a cargo of 0 kg or more; instead received {self.extra_load:g} kg "
-                             f"beside a cargo of {vehicle.load.cargo:g} kg.")
+            raise InputError("Input extra_load of WorstDay must leave a cargo of 0 kg or more; instead received "
+                             f"{self.extra_load:g} kg beside a cargo of {vehicle.load.cargo:g} kg.")
         road = vehicle.road
         pressure = road.air_density * entry("gas_constant").value * road.air_temperature  # the same pressure, colder air
         return vehicle.change({"load.cargo": vehicle.load.cargo + self.extra_load,
@@ -58,8 +58,9 @@ class Trip:
 
     Parameters: `vehicle`, of which load, masses, road and driver count; `route`; `wind`, m/s against the way of travel or a Wind.
     Arrays along the way: `distance` `height` [m], `speed` [m/s], `time` [s], `terms` {name: J so far}: "lift" (falls on a descent),
-    "rolling" (with bearings), "air", "starts" (speeding up: what motion holds, and what stops have turned into heat; falls where motion helps up a hill) and "brake"
-    (what must be braked away on descents); `given` [J], their sum: what a drive must give at the wheel, which never falls.
+    "rolling" (with bearings), "air", "starts" (speeding up: what motion holds, and what stops have turned into heat; falls where
+    motion helps up a hill) and "brake" (what must be braked away on descents); `given` [J], their sum: what a drive must give at
+    the wheel, which never falls.
     """
 
     def __init__(self, vehicle: Any, route: Any, wind: float | Wind = 0.0) -> None:
@@ -202,11 +203,12 @@ class Halt:
     def words(self) -> str:
         """What to do then, in two sentences."""
         way = "back" if self.slope > 0 else "on"
-        held = (f"Unbraked it rolls {way}: the brake must hold {self.hold_force:.0f} N." if self.rolls else "It stands by itself.")
+        stands = f"Unbraked it rolls {way}: the brake must hold {self.hold_force:.0f} N." if self.rolls else "It stands by itself."
         people = "one person" if self.pushers == 1 else f"{self.pushers} people"
-        worst = max(self.hardest, 0.0)
-        down = self.home_force < 0 and f" Here it must be held back with {-self.home_force:.0f} N, not pushed." or ""
-        return (f"{held} Home is {self.home_distance:.0f} m away, pushed by {people} ({worst:.0f} N where it is hardest, the rider walking).{down}")
+        home = (f"Home is {self.home_distance:.0f} m away, pushed by {people} ({max(self.hardest, 0.0):.0f} N where it is hardest, "
+                "the rider walking).")
+        back = f" Here it must be held back with {-self.home_force:.0f} N, not pushed." if self.home_force < 0 else ""
+        return f"{stands} {home}{back}"
 
 
 def halted(vehicle: Any, route: Any, place: float) -> Halt:

@@ -61,7 +61,7 @@ LEVEL = Route.from_segments([(2000.0, 0.0, 30.0)])
 
 def go(rig, route=LEVEL, speed=0.0, **more):
     more = {"driver": rig.driver, "time_limit": None, "step": riding.STEP, **more}
-    return riding._Journey(rig, route, 0.0, more["driver"], more["time_limit"], more["step"]).go(None, speed)
+    return riding.Journey(rig, route, 0.0, more["driver"], more["time_limit"], more["step"]).go(None, speed)
 
 
 # ---------------------------------------------------------------- closed forms through the loop
@@ -406,9 +406,9 @@ def test_a_ride_shows_itself(trike, up):
 def test_a_supply_has_no_charge_to_start_from(trike, up):
     rig = Rig(trike, 100.0)
     with pytest.raises(evlab.InputError, match="no charge"):
-        riding._Journey(rig, LEVEL, 0.0, rig.driver, None, 0.02).go("80 %")
+        riding.Journey(rig, LEVEL, 0.0, rig.driver, None, 0.02).go("80 %")
     with pytest.raises(evlab.InputError, match="kind 'supply'"):
-        riding._Journey(rig, LEVEL, 0.0, rig.driver, None, 0.02).go(evlab.ride(trike, up))
+        riding.Journey(rig, LEVEL, 0.0, rig.driver, None, 0.02).go(evlab.ride(trike, up))
 
 
 def test_the_table_carries_its_units(trike, up):

@@ -27,7 +27,7 @@ def _median(job, times=9):
 
 def scipy_ride(vehicle, route):
     """The same compiled rates, all ledger terms, RK45 with rtol 1e-6, stopped at each mark of the route and at the end."""
-    journey = riding._Journey(vehicle, route, 0.0, vehicle.driver, None, 0.02)
+    journey = riding.Journey(vehicle, route, 0.0, vehicle.driver, None, 0.02)
     state, y = journey._state(None, 0.0)
     parts, parameters = journey._seams()
     sizes = np.array([len(state), 1, len(vehicle.driver.state())])
