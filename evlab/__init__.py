@@ -10,11 +10,14 @@ from typing import Any
 
 __version__ = "0.1.0"
 
-_STAGES = ("road", "store", "lithium", "balance", "wiring", "ageing", "cell_check", "chargers", "converter", "ragone", "motor",
-           "controller", "gearing", "units", "glossary", "plots", "workbench", "cautions", "identification", "data")
+_STAGES = ("road", "weather", "coasting", "footing", "tyres", "store", "lithium", "balance", "wiring", "ageing", "cell_check",
+           "chargers", "converter", "ragone", "motor", "controller", "gearing", "chains", "units", "glossary", "plots", "workbench",
+           "cautions", "identification", "data")
 _NAMES = {
     "load_vehicle": "vehicle", "Vehicle": "vehicle", "load_route": "route", "Route": "route", "Wind": "route",
-    "ride": "riding", "charge": "charging", "discharge": "discharging", "plug_in": "plugging", "StoreCase": "store_case",
+    "TripCase": "trip", "WorstDay": "trip", "ForceCase": "tractive", "RoadCase": "road_case", "GearCase": "ratios",
+    "ride_day": "shuttling", "Leg": "shuttling", "keep_route": "route_files", "ride": "riding", "charge": "charging",
+    "discharge": "discharging", "plug_in": "plugging", "StoreCase": "store_case",
     "SetSpeed": "driver", "ThrottleHeld": "driver", "InputError": "units",
 }
 

@@ -258,6 +258,14 @@ class Result:
         return float(self._columns["store_volts"][-1])
 
     @property
+    def store_energy(self) -> float:
+        """What the store gave: the fall of what it holds [J]."""
+        store, last = self.vehicle.store, self._rows[-1, 3:3 + self._sizes[0]]
+        parameters = store.parameters(self.vehicle.road.air_temperature)
+        return float(store.seam[2](np.ascontiguousarray(self._start, dtype=float), parameters)
+                     - store.seam[2](np.ascontiguousarray(last), parameters))
+
+    @property
     def rested_voltage(self) -> float:
         """Volts of the store after a long rest [V]."""
         return self.vehicle.store.rested_voltage(self._rows[-1, 3:3 + self._sizes[0]])

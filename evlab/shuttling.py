@@ -79,7 +79,7 @@ def _pieces(legs: Any) -> list[Leg]:
         legs = load_route(legs)
     if not isinstance(legs, Route):
         pieces = list(legs) if isinstance(legs, Sequence) else []
-        if not pieces or any(not isinstance(leg, Leg) for leg in pieces):
+        if not pieces or not all(type(leg) is Leg for leg in pieces):
             raise InputError(f"Input legs of ride_day must be a route, or one or more evlab.Leg(...); instead received {legs!r}.")
         return pieces
     waits, places = dict(legs.stops), [0.0, *legs.chargers]
@@ -196,8 +196,8 @@ class DayResult:
     """What a day came to.
 
     Attributes: `outcome` ("done", or what ended a ride or a charge), `reason` (a sentence); `trips`, DayRow for DayRow; `rides`,
-    the Result of each ride; `duration` [s], `distance` [m], `rides_done`, `charges`; `ledger` {key: J} of the whole day, `closure` and
-    `closure_allowed` [J]; `table()`, a DataFrame with the `units` of its columns.
+    the Result of each ride; `duration` [s], `distance` [m], `rides_done`, `charges`; `ledger` {key: J} of the whole day, `closure`
+    and `closure_allowed` [J]; `table()`, a DataFrame with the `units` of its columns.
     """
 
     def __init__(self, vehicle: Any, outcome: str, rows: list[DayRow], rides: list[Result], ledgers: list[dict[str, float]],

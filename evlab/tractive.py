@@ -7,7 +7,7 @@ equations of `road`.  Where both meet, the vehicle goes on at a steady speed.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import cached_property
 from typing import Any
 
@@ -17,10 +17,11 @@ from evlab.controller import HELD_BY, deliver_along
 from evlab.gearing import motor_speed
 from evlab.road import air_force, bearing_force, rolling_force, slope_force
 
-__all__ = ["ForceCase", "drive_curve", "volts_family"]
+__all__ = ["ForceCase", "drive_at", "drive_curve", "volts_family"]
 
 FASTEST = 60.0  # m/s: beyond it nothing here is a light vehicle
 POINTS = 161
+RATIO = 15  # its place among controller.Controller.parameters
 FULL_THROTTLE = np.array([math.nan, 1.0, math.nan, 0.0])
 
 
@@ -35,20 +36,32 @@ def volts_family(vehicle: Any, count: int = 4) -> tuple[float, ...]:
     return tuple(round(float(v), 1) for v in np.linspace(store.full_voltage, min(low, store.full_voltage), count))
 
 
-def drive_curve(vehicle: Any, volts: float, speeds: Any, *, winding: float | None = None) -> tuple[Any, Any, list[str]]:
-    """What full throttle gives at the wheel at each speed, the store being rested at some volts.
-
-    Parameters: `vehicle`; `volts` [V] of the rested store; `speeds` [m/s]; `winding` temperature [K], by default the air's.
-    Returns (force at the wheel [N], store amps [A], what holds it) for each speed.  Past the no-load speed the force is the
-    drag of a motor that is driven.
-    """
+def drive_at(vehicle: Any, volts: float) -> Callable[..., Any]:
+    """The drive at full throttle from a store rested at some volts, made ready to be asked: `ask(speeds [m/s], ratio=None)` gives
+    the rows of `controller.deliver`, one for each speed.  The winding is as warm as the air."""
     v, air = vehicle, vehicle.road.air_temperature
     terminal = v.store.seam[0]
     state = np.ascontiguousarray(v.store.state_at(volts) if v.store.kind != "supply" else v.store.full_state(), dtype=float)
     store, drive = v.store.parameters(air), v.controller.parameters(v.motor, v.gearing, air, v.converter)
-    warm, at = v.motor.state_at(air if winding is None else winding), np.ascontiguousarray(speeds, dtype=float)
-    rows = np.zeros((at.size, 14))
-    deliver_along(terminal, state, store, warm, drive, at, FULL_THROTTLE, rows)
+    warm, own = v.motor.state_at(air), float(drive[RATIO])
+
+    def ask(speeds: Any, ratio: float | None = None) -> Any:
+        at = np.ascontiguousarray(speeds, dtype=float)
+        rows = np.zeros((at.size, 14))
+        drive[RATIO] = own if ratio is None else ratio
+        deliver_along(terminal, state, store, warm, drive, at, FULL_THROTTLE, rows)
+        return rows
+
+    return ask
+
+
+def drive_curve(vehicle: Any, volts: float, speeds: Any) -> tuple[Any, Any, list[str]]:
+    """What full throttle gives at the wheel at each speed [m/s], the store being rested at some volts.
+
+    Returns (force at the wheel [N], store amps [A], what holds it) for each speed.  Past the no-load speed the force is the
+    drag of a motor that is driven.
+    """
+    rows = drive_at(vehicle, volts)(speeds)
     return rows[:, 0], rows[:, 6], ["throttle" if by == 0 else HELD_BY[int(by)] for by in rows[:, 7]]
 
 
@@ -117,12 +130,13 @@ class ForceCase:
 
     def drive_at(self, volts: float, speed: float) -> float:
         """The drive's force at full throttle [N]."""
-        return float(drive_curve(self.vehicle, volts, [speed])[0][0])
+        return float(drive_at(self.vehicle, volts)([speed])[0, 0])
 
     @cached_property
     def steady(self) -> dict[float, float]:
-        return {volts: self._balance(lambda speed, at=volts: self.drive_at(at, speed) - self.road_at(speed), FASTEST)
-                for volts in self.volts}
+        drives = {volts: drive_at(self.vehicle, volts) for volts in self.volts}
+        return {volts: self._balance(lambda speed, ask=ask: float(ask([speed])[0, 0]) - self.road_at(speed), FASTEST)
+                for volts, ask in drives.items()}
 
     def _balance(self, spare: Any, top: float) -> float:
         """The first speed at which a spare force that is there at a standstill is used up [m/s]; nan where there is none."""
