@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from evlab.controller import HELD_BY, deliver_along
+from evlab.controller import COIL, HELD_BY, deliver_along
 from evlab.gearing import motor_speed
 from evlab.road import air_force, bearing_force, rolling_force, slope_force
 
@@ -58,11 +58,11 @@ def drive_at(vehicle: Any, volts: float) -> Callable[..., Any]:
 def drive_curve(vehicle: Any, volts: float, speeds: Any) -> tuple[Any, Any, list[str]]:
     """What full throttle gives at the wheel at each speed [m/s], the store being rested at some volts.
 
-    Returns (force at the wheel [N], store amps [A], what holds it) for each speed.  Past the no-load speed the force is the
-    drag of a motor that is driven.
+    Returns (force at the wheel [N], store amps [A], what holds it) for each speed; full throttle asks for the coil current
+    limit.  Past the no-load speed the force is the drag of a motor that is driven.
     """
     rows = drive_at(vehicle, volts)(speeds)
-    return rows[:, 0], rows[:, 6], ["throttle" if by == 0 else HELD_BY[int(by)] for by in rows[:, 7]]
+    return rows[:, 0], rows[:, 6], [HELD_BY[int(by) or COIL] for by in rows[:, 7]]
 
 
 class ForceCase:
