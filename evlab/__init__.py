@@ -14,7 +14,7 @@ _STAGES = ("road", "weather", "coasting", "footing", "tyres", "store", "lithium"
            "chargers", "converter", "ragone", "motor", "controller", "gearing", "chains", "units", "glossary", "plots", "workbench",
            "cautions", "identification", "data")
 _NAMES = {
-    "load_vehicle": "vehicle", "Vehicle": "vehicle", "load_route": "route", "Route": "route", "Wind": "route",
+    "load_vehicle": "vehicle", "Vehicle": "vehicle", "load_route": "route_files", "Route": "route", "Wind": "route",
     "TripCase": "trip", "WorstDay": "trip", "ForceCase": "tractive", "RoadCase": "road_case", "GearCase": "ratios",
     "ride_day": "shuttling", "Leg": "shuttling", "keep_route": "route_files", "ride": "riding", "charge": "charging",
     "discharge": "discharging", "plug_in": "plugging", "StoreCase": "store_case",

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 from evlab import data
 from evlab.vehicle_values import refuse
 
-__all__ = ["Kept", "Origin", "keep", "own_file", "own_folder"]
+__all__ = ["Kept", "Origin", "keep", "keep_file", "own_file", "own_folder"]
 
 DEMO = "vehicles/two_shed_trike.toml"
 _ROOT = Path(__file__).resolve().parents[1]
@@ -85,6 +85,25 @@ def keep(text: str, origin: Origin, path: str | Path | None) -> Kept:
     return _beside(target, text, origin)
 
 
+def keep_file(path: Path, content: bytes, *, aside: bool = False) -> Kept:
+    """Write a file into the learner's folder and lose nothing: one of the same name with another content stays as it is, and this
+    one goes beside it; with `aside` it is the old one that moves beside."""
+    if not path.exists():
+        _write(path, content)
+        return _said(path, f"Kept in {path.name}.")
+    if path.read_bytes() == content:
+        return _said(path, f"{path.name} holds this already; nothing was written.")
+    number = 2
+    while (other := path.with_name(f"{path.stem}-{number}{path.suffix}")).exists() and (aside or other.read_bytes() != content):
+        number += 1
+    if not aside:
+        _write(other, content)
+        return _said(other, f"{path.name} holds something else: it was left alone, and this kept beside it in {other.name}.")
+    _write(other, path.read_bytes())
+    _write(path, content)
+    return _said(path, f"Kept in {path.name}; what it held before is in {other.name}.")
+
+
 def _target(origin: Origin, path: str | Path | None) -> Path:
     if path is None:
         own = origin.path is None or _under_data(origin.path)
@@ -138,7 +157,7 @@ def _said(path: Path, words: str) -> Kept:
     return kept
 
 
-def _write(path: Path, text: str) -> None:
+def _write(path: Path, content: str | bytes) -> None:
     """The whole file or nothing: a temporary file beside it, pressed onto the disk, then put in its place."""
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -146,7 +165,7 @@ def _write(path: Path, text: str) -> None:
         part = Path(name)
         try:
             with os.fdopen(handle, "wb") as file:
-                file.write(text.encode("utf-8"))
+                file.write(content.encode("utf-8") if isinstance(content, str) else content)
                 file.flush()
                 os.fsync(file.fileno())
             part.chmod(path.stat().st_mode & 0o777 if path.exists() else 0o644)

@@ -16,7 +16,8 @@ from evlab.gearing import gradeability
 from evlab.glossary import entry
 from evlab.riding import Journey, Result, made_by
 from evlab.road import air_force
-from evlab.route import Route, Wind, load_route
+from evlab.route import Route, Wind
+from evlab.route_files import load_route
 from evlab.tractive import ForceCase, drive_at, volts_family
 from evlab.units import InputError
 
@@ -203,7 +204,7 @@ class GearCase:
 
     @cached_property
     def freewheel(self) -> dict[str, Any]:
-        """There and back with a freewheel and without: {"with" or "without": {"there", "back", "energy" [J], "time" [s]}, "note"}."""
+        """There and back with a freewheel and without: {"with", "without": {"there", "back", "energy" [J], "time" [s]}, "note"}."""
         made: dict[str, Any] = {}
         for name, fitted in (("with", True), ("without", False)):
             vehicle = self.vehicle.change({"gearing.freewheel": fitted})

@@ -18,7 +18,8 @@ from evlab.glossary import entry
 from evlab.loop import CODES, LOSSES, WISH, run
 from evlab.motor import winding_slope
 from evlab.road import kinetic_energy, lift_energy, road_forces, road_parameters
-from evlab.route import Route, Wind, load_route
+from evlab.route import Route, Wind
+from evlab.route_files import load_route
 from evlab.units import InputError, read, si
 
 __all__ = ["Event", "Journey", "Result", "Spell", "ride"]

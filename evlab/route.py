@@ -7,21 +7,20 @@ sin(arctan s) metres.
 from __future__ import annotations
 
 import math
-import tomllib
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from evlab import data
-from evlab.glossary import Entry, nearest
+from evlab.glossary import Entry
+from evlab.profiles import smooth_profile
 from evlab.units import InputError, si
 
-__all__ = ["Route", "Segment", "Wind", "load_route"]
+__all__ = ["STEEPEST", "Route", "Segment", "Tale", "Wind"]
 
+STEEPEST = 0.6  # tan: no road is steeper, so a file that says so is wrong
 STEEP = 0.01  # a posted speed holds where the slope first exceeds 1 %: the foot of a ramp, not the start of its blend
 _LENGTH = Entry("length", "", "length", "Length", "length of the segment along the road", "chosen", positive=True)
 _SLOPE = Entry("slope", "", "none", "Slope", "rise over level distance")
@@ -54,19 +53,36 @@ class Wind:
         return si(self.from_bearing, _BEARING, "from_bearing of Wind")
 
 
+@dataclass(frozen=True)
+class Tale:
+    """How a track became a route: `repairs` in words, `raw` and `recorded` as in Route, `smoothing` [m]."""
+
+    repairs: tuple[str, ...] = ()
+    raw: tuple[Any, Any] | None = None
+    smoothing: float = 0.0
+    recorded: tuple[Any, Any] | None = None
+
+
 class Route:
     """A route ready to ride: nodes between which the slope is linear, exact heights, posted speeds, stops.
 
     `nodes` [m], `slopes` (tan), `heights` [m], `bearings` [rad or nan] are arrays of one length; `limits` is a list of
-    (place [m], speed [m/s]); `stops` a list of (place [m], wait [s]).
+    (place [m], speed [m/s]); `stops` a list of (place [m], wait [s]); `chargers` the places [m] at which a charger stands, with
+    the longest time there in `waits` {place: s, 0 for until it is full}.  Of a track: `repairs`, sentences about what was mended
+    on reading; `raw`, (distance, height) [m] before smoothing, or None; `smoothing` [m]; `recorded`, (distance [m], speed [m/s])
+    or None.
     """
 
     def __init__(self, nodes: Any, slopes: Any, limits: Sequence[tuple[float, float]], *, stops: Sequence[tuple[float, float]] = (),
-                 bearings: Any = None, name: str = "a route", segments: Sequence[Segment] = (), blend: float = 2.0) -> None:
+                 bearings: Any = None, name: str = "a route", segments: Sequence[Segment] = (), blend: float = 2.0,
+                 chargers: Mapping[float, float] | None = None, tale: Tale | None = None) -> None:
         self.nodes, self.slopes = np.asarray(nodes, float), np.asarray(slopes, float)
         self.limits, self.stops = list(limits), list(stops)
         self.bearings = np.full(len(self.nodes), np.nan) if bearings is None else np.asarray(bearings, float)
         self.name, self.segments, self.blend = name, tuple(segments), blend
+        self.waits = dict(sorted((chargers or {}).items()))
+        self.chargers = tuple(self.waits)
+        self.tale = tale or Tale()
         rise = np.diff(self.nodes) * (self.slopes[:-1] + self.slopes[1:]) / (
             np.sqrt(1 + self.slopes[:-1] ** 2) + np.sqrt(1 + self.slopes[1:] ** 2))
         self.heights = np.concatenate([[0.0], np.cumsum(rise)])
@@ -80,6 +96,42 @@ class Route:
     def length(self) -> float:
         """Way from start to end [m]."""
         return float(self.nodes[-1])
+
+    repairs = property(lambda self: self.tale.repairs)
+    raw = property(lambda self: self.tale.raw)
+    smoothing = property(lambda self: self.tale.smoothing)
+    recorded = property(lambda self: self.tale.recorded)
+
+    @property
+    def climb(self) -> float:
+        """All that goes up [m], whatever comes down again."""
+        return float(np.maximum(self._rises, 0.0).sum())
+
+    @property
+    def descent(self) -> float:
+        """All that goes down [m], a positive number."""
+        return float(np.maximum(-self._rises, 0.0).sum())
+
+    @property
+    def raw_climb(self) -> float:
+        """All that goes up before smoothing [m]: noise counts as hills there."""
+        return self.climb if self.raw is None else float(np.maximum(np.diff(self.raw[1]), 0.0).sum())
+
+    @property
+    def _rises(self) -> Any:
+        """Rises from each node, or change from up to down between two, to the next [m]."""
+        a, b = self.slopes[:-1], self.slopes[1:]
+        turns = np.flatnonzero(a * b < 0)
+        tops = self.nodes[turns] + np.diff(self.nodes)[turns] * a[turns] / (a[turns] - b[turns])
+        return np.diff(self.height(np.sort(np.concatenate([self.nodes, tops]))))
+
+    def steepest(self, over: float = 20.0) -> tuple[float, float]:
+        """The steepest climb: (place of its middle [m], slope (tan)), as a mean over a stretch [m]; below zero if all goes down."""
+        over = min(over, self.length)
+        starts = np.unique(np.clip(np.concatenate([self.nodes, self.nodes - over, [0.0]]), 0.0, self.length - over))
+        sines = (self.height(starts + over) - self.height(starts)) / over
+        i = int(np.argmax(sines))
+        return float(starts[i]) + over / 2, float(sines[i] / math.sqrt(max(1 - sines[i] ** 2, 1e-12)))
 
     def slope(self, place: Any) -> Any:
         """Slope (tan) at a place [m], or at an array of them."""
@@ -115,22 +167,111 @@ class Route:
         ends = [place for place, _ in self.limits[1:]] + [self.length]
         return sum((end - place) / v for (place, v), end in zip(self.limits, ends, strict=True)) + sum(w for _, w in self.stops)
 
+    # ------------------------------------------------------------ other routes out of this one
+    @classmethod
+    def from_profile(cls, distance: Any, heights: Any, *, speed: Any = 5.0, smoothing: float | str = 40.0, bearings: Any = None,
+                     name: str = "a track", repairs: Sequence[str] = (), recorded: Any = None) -> Route:
+        """A route from heights along a way.
+
+        Parameters: `distance` [m], rising from 0; `heights` [m] there; `speed`, the posted one (m/s or text), or
+        (place, speed) pairs; `smoothing`, over which heights are evened out (m or text); `bearings` [rad] of the way ahead of each
+        place; `repairs` and `recorded` as in Route.  Raises InputError for a way that does not go on, or a slope beyond 60 %.
+        """
+        d, h = np.asarray(distance, float), np.asarray(heights, float)
+        if d.ndim != 1 or d.shape != h.shape or len(d) < 2 or not np.isfinite(d).all() or not np.isfinite(h).all():
+            raise InputError(f"Input distance and heights of {name} must be two or more finite numbers each; instead received "
+                             f"{d.size} and {h.size}.")
+        if d[0] != 0 or (back := np.flatnonzero(np.diff(d) <= 0)).size:
+            at = 0 if d[0] != 0 else int(back[0]) + 1
+            raise InputError(f"Input distance of {name} must begin at 0 m and grow from row to row; instead row "
+                             f"{at + 1} says {d[at]:g} m.")
+        over = si(smoothing, _LENGTH, f"smoothing of {name}")
+        if not 0 <= over <= 10_000:
+            raise InputError(f"Input smoothing of {name} must be 0 m to 10 000 m; instead received {smoothing!r}.")
+        places, _, slopes = smooth_profile(d, h, over)
+        if abs(slopes).max() > STEEPEST:
+            i = int(abs(slopes).argmax())
+            raise InputError(f"Input heights of {name} must make no slope beyond 60 %, steeper than any road; instead "
+                             f"{100 * slopes[i]:.0f} % come out at {places[i]:.0f} m, smoothed over {over:g} m. Is the height in "
+                             "metres, or the smoothing too short?")
+        limits = [(0.0, speed)] if isinstance(speed, str) or np.ndim(speed) == 0 else list(speed)
+        posted = [(float(at), _posted(v, name)) for at, v in limits]
+        heading = None if bearings is None else np.asarray(bearings, float)[
+            np.clip(np.searchsorted(d, places, side="right") - 1, 0, len(d) - 1)]
+        return cls(places, slopes, posted, bearings=heading, name=name, blend=over,
+                   tale=Tale(tuple(repairs), (d, h - h[0]), over, recorded))
+
     def reversed(self) -> Route:
         """The same road the other way: slopes change sign, each stretch keeps its posted speed."""
         ends = [*(place for place, _ in self.limits[1:]), self.length]
         limits = [(self.length - end, v) for (_, v), end in reversed(list(zip(self.limits, ends, strict=True)))]
         stops = [(self.length - place, wait) for place, wait in reversed(self.stops)]
         turned = np.concatenate([self.bearings[-2::-1], self.bearings[:1]]) + math.pi  # a bearing belongs to the way ahead
+        raw = None if self.raw is None else (self.length - self.raw[0][::-1], self.raw[1][::-1])
         return Route(self.length - self.nodes[::-1], -self.slopes[::-1] + 0.0, limits, stops=stops, bearings=turned,
-                     name=f"{self.name}, reversed", blend=self.blend)
+                     name=f"{self.name}, reversed", blend=self.blend, tale=replace(self.tale, raw=raw, recorded=None),
+                     chargers={self.length - place: wait for place, wait in self.waits.items()})
+
+    def then(self, other: Route, name: str = "", wait: float | str | None = 0.0) -> Route:
+        """This route and then another; `wait` [s] at rest where they meet, None to ride through."""
+        end, told = self.length, name or f"{self.name}, then {other.name}"
+        between = [] if wait is None else [(end, si(wait, _WAIT, f"wait of {told}"))]
+        limits = [*self.limits, *((end + p, v) for p, v in other.limits if p > 0 or v != self.limits[-1][1])]
+        return Route(np.concatenate([self.nodes, end + other.nodes]), np.concatenate([self.slopes, other.slopes]), limits,
+                     stops=[*self.stops, *between, *((end + p, w) for p, w in other.stops)],
+                     bearings=np.concatenate([self.bearings, other.bearings]), name=told, blend=self.blend,
+                     chargers=self.waits | {end + place: longest for place, longest in other.waits.items()},
+                     tale=Tale((*self.repairs, *(r for r in other.repairs if r not in self.repairs)),
+                               smoothing=max(self.smoothing, other.smoothing)))
+
+    def repeated(self, times: int) -> Route:
+        """So many laps without a stop between.  Raises InputError for a way that does not end as high as it began."""
+        if type(times) is not int or not 1 <= times <= 1000:
+            raise InputError(f"Input times of repeated must be a whole number from 1 to 1000; instead received {times!r}.")
+        rise = float(self.heights[-1])
+        if times > 1 and abs(rise) > 0.5 + 0.02 * (self.climb + self.descent):
+            raise InputError(f"Input route of repeated must end as high as it began; instead {self.name} "
+                             f"{'rises' if rise > 0 else 'falls'} {abs(rise):.1f} m. There and back is a lap: "
+                             "route.then(route.reversed()).")
+        made = self
+        for _ in range(times - 1):
+            made = made.then(self, wait=None)
+        made.name = f"{self.name}, {times} laps" if times > 1 else self.name
+        return made
+
+    def part(self, start: float, end: float) -> Route:
+        """The piece from one place to another [m]; stops and chargers at its very ends are left to whoever asks for it."""
+        if not 0 <= start < end <= self.length + 1e-9:
+            raise InputError(f"Input start and end of part must be places from 0 m to {self.length:g} m, one behind the other; "
+                             f"instead received {start:g} m and {end:g} m.")
+        end = min(end, self.length)
+        inside = (self.nodes > start) & (self.nodes < end)
+        first = max(int(np.searchsorted(self.nodes, start, side="right")) - 1, 0)
+        before = [v for p, v in self.limits if p <= start]
+        bearings = np.concatenate([self.bearings[[first]], self.bearings[inside], self.bearings[inside | (self.nodes >= end)][:1]])
+        i = int(np.searchsorted(self.nodes, start, side="right"))  # of two nodes at one place, the later one begins the piece
+        slope = self.slopes[i - 1] if i and self.nodes[i - 1] == start else self.slope(start)
+        return Route(np.concatenate([[0.0], self.nodes[inside] - start, [end - start]]),
+                     np.concatenate([[slope], self.slopes[inside], [self.slopes[np.searchsorted(self.nodes, end)]
+                                                                    if end in self.nodes else self.slope(end)]]),
+                     [(0.0, before[-1]), *((p - start, v) for p, v in self.limits if start < p < end)],
+                     stops=[(p - start, w) for p, w in self.stops if start < p < end], bearings=bearings,
+                     name=self.name, blend=self.blend, chargers={p - start: w for p, w in self.waits.items() if start < p < end})
+
+    def with_stops(self, rows: Iterable[Any]) -> Route:
+        """The same road with other stops: (place, wait) or (place, wait, True) where a charger stands; text with units, or m, s."""
+        stops, chargers = _stops(rows, self.length, self.name)
+        return Route(self.nodes, self.slopes, self.limits, stops=stops, bearings=self.bearings, name=self.name,
+                     segments=self.segments, blend=self.blend, chargers=chargers, tale=self.tale)
 
     @classmethod
     def from_segments(cls, segments: Iterable[Any], *, blend: float | str = 2.0, stops: Iterable[Any] = (),
                       name: str = "a route") -> Route:
         """A route from (length, slope, speed) or (length, slope, speed, bearing): text with units, or m, fraction, m/s.
 
-        `blend` is the length behind each joint over which the slope passes into the next one; `stops` are (place, wait).
-        Raises InputError in words for a length of zero or less, a slope beyond 100 %, or a joint shorter than its blend.
+        `blend` is the length behind each joint over which the slope passes into the next one; `stops` are (place, wait), or
+        (place, wait, True) where a charger stands.  Raises InputError in words for a length or speed of zero or less, a slope
+        beyond 60 %, or a joint shorter than its blend.
         """
         made = [_segment(row, i, name) for i, row in enumerate(segments, 1)]
         if not made:
@@ -154,7 +295,8 @@ class Route:
             if after.speed != before.speed:
                 limits.append((joint + over * _steep_point(before.slope, after.slope), after.speed))
         length = joint + made[-1].length
-        return cls([*nodes, length], [*slopes, made[-1].slope], limits, stops=_stops(stops, length, name), name=name,
+        rests, chargers = _stops(stops, length, name)
+        return cls([*nodes, length], [*slopes, made[-1].slope], limits, stops=rests, chargers=chargers, name=name,
                    bearings=[math.nan if b is None else b for b in (*bearings, made[-1].bearing)], segments=made, blend=over)
 
 
@@ -167,6 +309,13 @@ def _steep_point(before: float, after: float) -> float:
     return (math.copysign(STEEP, side) - before) / (after - before)
 
 
+def _posted(speed: Any, name: str) -> float:
+    value = si(speed, _SPEED, f"speed of {name}")
+    if not 0 < value <= 60:
+        raise InputError(f"Input speed of {name} must be above zero and at most 60 m/s; instead received {speed!r}.")
+    return value
+
+
 def _segment(row: Any, i: int, name: str) -> Segment:
     if isinstance(row, Segment):
         return row
@@ -177,74 +326,27 @@ def _segment(row: Any, i: int, name: str) -> Segment:
     for value, e in ((length, _LENGTH), (speed, _SPEED)):
         if value <= 0:
             raise InputError(f"Input {e.name} of segment {i} of {name} must be above zero; instead received {value:g} {e.unit}.")
-    if abs(slope) > 1:
-        raise InputError(f"Input slope of segment {i} of {name} must be between -100 % and 100 %; "
+    if abs(slope) > STEEPEST:
+        raise InputError(f"Input slope of segment {i} of {name} must be between -60 % and 60 %, steeper than any road; "
                          f"instead received {100 * slope:g} %.")
     return Segment(length, slope, speed, si(row[3], _BEARING, f"bearing of segment {i} of {name}") if len(row) == 4 else None)
 
 
-def _stops(rows: Iterable[Any], length: float, name: str) -> list[tuple[float, float]]:
-    made = sorted((si(at, _AT, f"at of a stop of {name}"), si(wait, _WAIT, f"wait of a stop of {name}")) for at, wait in rows)
-    for at, wait in made:
-        if not 0 < at < length or wait < 0:
+def _stops(rows: Iterable[Any], length: float, name: str) -> tuple[list[tuple[float, float]], dict[float, float]]:
+    """Stops (place, wait), and chargers {place: longest time}, which may also stand at either end."""
+    stops, chargers = [], {}
+    for row in rows:
+        if not isinstance(row, Sequence) or isinstance(row, str) or len(row) not in (2, 3):
+            raise InputError(f"Input stop of {name} must be (place, wait), with True behind it where a charger stands; "
+                             f"instead received {row!r}.")
+        at, wait = si(row[0], _AT, f"at of a stop of {name}"), si(row[1], _WAIT, f"wait of a stop of {name}")
+        charger = len(row) == 3 and row[2] is True
+        within = 0 <= at <= length if charger else 0 < at < length
+        if not within or wait < 0:
             raise InputError(f"Input stop of {name} must lie between 0 m and {length:g} m and wait 0 s or more; "
                              f"instead received {at:g} m, {wait:g} s.")
-    return made
-
-
-# ---------------------------------------------------------------- files
-_KEYS = {"": ("format", "name", "note", "invented", "blend", "segment", "stop"), "segment": ("length", "slope", "speed", "bearing"),
-         "stop": ("at", "wait")}
-
-
-def load_route(name_or_path: str | Path) -> Route:
-    """A route from data/routes by its name, or from a TOML file by its path.
-
-    Raises FileNotFoundError with the names there are, or InputError in words for a file that cannot be used.
-    """
-    path = Path(name_or_path)
-    if path.suffix != ".toml":
-        known = [n[7:-5] for n in data.names() if n.startswith("routes/") and n.endswith(".toml")]
-        if str(name_or_path) not in known:
-            raise FileNotFoundError(f"There is no route {str(name_or_path)!r}.{nearest(name_or_path, known)} "
-                                    f"Ours: {', '.join(known)}. Your own: give the path of a .toml file.")
-        return _from_toml(data.read_text(f"routes/{name_or_path}.toml").encode(), f"{name_or_path}.toml")
-    if not path.is_file():
-        raise FileNotFoundError(f"There is no route file {str(path)!r}; ours, like two_sheds_up, are given by name.")
-    return _from_toml(path.read_bytes(), path.name)
-
-
-def _from_toml(raw: bytes, name: str) -> Route:
-    if len(raw) > 1_000_000:
-        raise InputError(f"{name} must be smaller than 1 MB; instead it has {len(raw) / 1e6:.1f} MB. Is it a route?")
-    try:
-        book = tomllib.loads(raw.decode("utf-8"))
-    except (UnicodeDecodeError, tomllib.TOMLDecodeError) as wrong:
-        raise InputError(f"{name} must be a TOML file of a route; instead: {wrong}.") from None
-    _known(book, "", name)
-    if book.get("format") != 1:
-        raise InputError(f"{name} must say format = 1 at its top; instead received {book.get('format')!r}.")
-    rows = [[row[k] for k in _KEYS["segment"] if k in row] for row in _tables(book, "segment", ("length", "slope", "speed"), name)]
-    stops = [(row["at"], row.get("wait", "0 s")) for row in _tables(book, "stop", ("at",), name)]
-    return Route.from_segments(rows, blend=book.get("blend", 2.0), stops=stops, name=str(book.get("name", name)))
-
-
-def _tables(book: Mapping[str, Any], which: str, needed: tuple[str, ...], name: str) -> list[Mapping[str, Any]]:
-    """The [[segment]] or [[stop]] tables of a file; each must have what it needs, and nothing unknown."""
-    rows = book.get(which, [])
-    if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
-        raise InputError(f"{name}: {which} must be tables, each headed [[{which}]]; instead received {rows!r}.")
-    for i, row in enumerate(rows, 1):
-        _known(row, which, name)
-        missing = [key for key in needed if key not in row]
-        if missing:
-            raise InputError(f"{name}, [[{which}]] number {i}: it lacks {' and '.join(missing)}; it needs {', '.join(needed)}.")
-    return rows
-
-
-def _known(table: Mapping[str, Any], which: str, name: str) -> None:
-    for key in table:
-        if key not in _KEYS[which]:
-            where = f"[[{which}]]" if which else "the top"
-            raise InputError(f"{name}, {where}: there is no key {key!r}.{nearest(key, _KEYS[which])} "
-                             f"Known: {', '.join(_KEYS[which])}.")
+        if charger:
+            chargers[at] = wait
+        if 0 < at < length:
+            stops.append((at, wait))
+    return sorted(stops), chargers

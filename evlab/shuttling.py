@@ -19,7 +19,8 @@ import numpy as np
 from evlab.glossary import entry
 from evlab.recharging import Refill, refill, rest
 from evlab.riding import Journey, Result, made_by, started
-from evlab.route import Route, Wind, load_route
+from evlab.route import Route, Wind
+from evlab.route_files import load_route
 from evlab.units import InputError, si
 
 __all__ = ["DayResult", "DayRow", "Leg", "ride_day"]
@@ -65,7 +66,7 @@ def ride_day(vehicle: Any, legs: Any, *, times: int = 1, start: Any = None,
     """
     made_by("vehicle of ride_day", vehicle, "effective_mass", "evlab.load_vehicle()")
     pieces = _pieces(legs)
-    if not isinstance(times, int) or isinstance(times, bool) or not 1 <= times * len(pieces) <= MOST:
+    if type(times) is not int or not 1 <= times * len(pieces) <= MOST:
         raise InputError(f"Input times of ride_day must be a whole number from 1 to {MOST // len(pieces)} for {len(pieces)} legs; "
                          f"instead received {times!r}.")
     if not isinstance(wind, Wind):
@@ -82,9 +83,9 @@ def _pieces(legs: Any) -> list[Leg]:
         if not pieces or not all(type(leg) is Leg for leg in pieces):
             raise InputError(f"Input legs of ride_day must be a route, or one or more evlab.Leg(...); instead received {legs!r}.")
         return pieces
-    waits, places = dict(legs.stops), [0.0, *legs.chargers]
-    made = [Leg(legs.part(a, b), None, waits.get(b, 0.0), True) for a, b in pairwise(places)]
-    return made if legs.chargers and legs.chargers[-1] >= legs.length else [*made, Leg(legs.part(places[-1], legs.length))]
+    places = [0.0, *(place for place in legs.chargers if place > 0)]
+    made = [Leg(legs.part(a, b), None, legs.waits[b], True) for a, b in pairwise(places)]
+    return made if places[-1] >= legs.length else [*made, Leg(legs.part(places[-1], legs.length))]
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,8 @@ from evlab.driver import SetSpeed
 from evlab.glossary import entry
 from evlab.riding import made_by
 from evlab.road import air_density, air_force, bearing_force, kinetic_energy, lift_energy, rolling_force
-from evlab.route import Route, Wind, load_route
+from evlab.route import Route, Wind
+from evlab.route_files import load_route
 from evlab.units import InputError, si
 
 __all__ = ["PUSH", "Halt", "Trip", "TripCase", "WorstDay"]

@@ -11,7 +11,7 @@ from evlab import cautions
 from evlab.cautions import Caution, of_charge, of_ride, of_vehicle
 from evlab.charging import charge
 from evlab.glossary import GLOSSARY
-from evlab.route import load_route
+from evlab.route_files import load_route
 from evlab.sources import SOURCES
 from evlab.vehicle import Vehicle, load_vehicle
 

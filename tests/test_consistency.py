@@ -23,7 +23,8 @@ from scipy.integrate import quad, solve_ivp
 from evlab import controller, converter, gearing, motor, road, store, supply
 from evlab.equation import EQUATIONS
 from evlab.glossary import entry
-from evlab.route import Route, load_route
+from evlab.route import Route
+from evlab.route_files import load_route
 from evlab.units import InputError
 from evlab.vehicle import load_vehicle
 

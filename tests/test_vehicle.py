@@ -15,7 +15,7 @@ import pytest
 from evlab import data, keeping
 from evlab.glossary import entry
 from evlab.lithium import CHEMISTRIES
-from evlab.route import load_route
+from evlab.route_files import load_route
 from evlab.toml_lines import key_lines
 from evlab.units import InputError, registry
 from evlab.vehicle import Vehicle, load_vehicle

@@ -11,7 +11,8 @@ from evlab.glossary import entry
 from evlab.look import setting
 from evlab.plots import Ranges, ledger_growth, ledger_rulers, strip_chart
 from evlab.riding import ride
-from evlab.route import Route, load_route
+from evlab.route import Route
+from evlab.route_files import load_route
 from evlab.units import read
 from evlab.vehicle import load_vehicle
 from evlab.workbench.bench import Workbench
