@@ -8,13 +8,17 @@ from evlab.plots.cells import cell_fan, holding, worst_cells
 from evlab.plots.growth import ledger_growth
 from evlab.plots.joules import joule_bars
 from evlab.plots.planes import ragone_plane, short_circuit
+from evlab.plots.profile import slope_profile, wind_along
 from evlab.plots.ranges import Ranges
+from evlab.plots.road_ranges import GearRanges, RoadRanges, TripRanges
 from evlab.plots.rulers import ledger_rulers
 from evlab.plots.store_ranges import ChargeRanges, StoreRanges
 from evlab.plots.strips import strip_chart
 from evlab.plots.timed import charge_chart, discharge_chart
+from evlab.plots.trips import halted, trip_growth
 
 __all__ = [
-    "ChargeRanges", "Ranges", "StoreRanges", "cell_fan", "charge_chart", "discharge_chart", "holding", "joule_bars",
-    "ledger_growth", "ledger_rulers", "ragone_plane", "short_circuit", "strip_chart", "worst_cells",
+    "ChargeRanges", "GearRanges", "Ranges", "RoadRanges", "StoreRanges", "TripRanges", "cell_fan", "charge_chart",
+    "discharge_chart", "halted", "holding", "joule_bars", "ledger_growth", "ledger_rulers", "ragone_plane", "short_circuit",
+    "slope_profile", "strip_chart", "trip_growth", "wind_along", "worst_cells",
 ]  # fmt: skip

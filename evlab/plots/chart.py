@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
 from matplotlib.figure import Figure
 
 from evlab.look import QUIET, Desk, Look, beside
 from evlab.plots.ranges import few_ticks, thinned, tick_words
-from evlab.plots.ribbon import DAY, HOUR
+from evlab.plots.ribbon import DAY, HOUR, unit_along
 
 Label = tuple[float, str, str, bool]  # as evlab.look.beside takes them
 TIMES = (
@@ -90,3 +91,21 @@ class Chart:
         text.set_fontweight("bold" if bold else "normal")
         if over:
             text.set_bbox({"boxstyle": "square,pad=0.05", "facecolor": self.look.paper, "edgecolor": "none"})
+
+    def stack(self, x: Any, layers: Sequence[tuple[str, Any]]) -> dict[str, float]:
+        """Areas of ledger terms on each other, what is below zero downwards.  Returns the middle of each at the right end."""
+        up, down, middles = np.zeros_like(x), np.zeros_like(x), {}
+        for name, y in layers:
+            for base, part in ((up, np.maximum(y, 0.0)), (down, np.minimum(y, 0.0))):
+                if part.any():
+                    self.axes.fill_between(x, base, base + part, zorder=2, **self.look.fill(name))
+            middles[name] = float((up if y[-1] >= 0 else down)[-1] + y[-1] / 2)
+            up, down = up + np.maximum(y, 0.0), down + np.minimum(y, 0.0)
+        return middles
+
+
+def along(what: str, length: float, most: int = 5) -> tuple[Axis, str]:
+    """An axis of "distance" [m] or "time" [s] from 0 to a length, told in a unit that suits it, and its head."""
+    unit, factor = unit_along(what, length)
+    told = Axis.even(0.0, length / factor, most)
+    return Axis(0.0, length, tuple((at * factor, words) for at, words in told.ticks)), f"{what}, {unit}"

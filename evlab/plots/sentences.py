@@ -133,3 +133,8 @@ def _rows(events: Sequence[tuple[float, float, str]], room: float, size: float) 
 
 
 JOIN = "     "
+
+
+def way(metres: float) -> str:
+    """A length of road in the unit that suits it: '87.5 m', '12.3 km'."""
+    return shown(metres / 1000, "km") if abs(metres) >= 5000 else shown(metres, "m")

@@ -32,16 +32,16 @@ class StoreRanges:
         usable = usable_energy(vehicle)
         usable = usable if 0 < usable < math.inf else 60.0 * power
         amps = max(vehicle.controller.store_current_limit, power / max(stop_volts(vehicle), 1.0))
-        return cls(time=_round(1.4 * usable / power), volts=(0.0, highest_volts(vehicle.store)), amps=(0.0, 1.2 * amps),
+        return cls(time=rounded(1.4 * usable / power), volts=(0.0, highest_volts(vehicle.store)), amps=(0.0, 1.2 * amps),
                    energy=1.1 * usable, cell=(0.0, 1.1 * max(cell_limits(vehicle.store).values(), default=1.0)),
                    days=30.0, power=(10.0, 1e5))  # fmt: skip
 
     def widened(self, case: Any) -> StoreRanges:
         """The same ranges while every discharge lies inside; else what must be is a quarter wider than the curve."""
         runs, store = case.discharges, case.vehicle.store
-        return _grown(self, time=max(d.duration for d in runs), amps=max(float(max(d.amps)) for d in runs),
-                      volts=max(float(max(d.volts)) for d in runs), energy=max(d.used for d in runs),
-                      cell=1.15 * store.full_voltage / getattr(store, "cells_in_series", 1))  # fmt: skip
+        return grown(self, time=max(d.duration for d in runs), amps=max(float(max(d.amps)) for d in runs),
+                     volts=max(float(max(d.volts)) for d in runs), energy=max(d.used for d in runs),
+                     cell=1.15 * store.full_voltage / getattr(store, "cells_in_series", 1))  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -78,15 +78,15 @@ class ChargeRanges:
             mean *= 0.5 * (1 + empty / full) if power < charger.power_limit else 1.0
         limits = cell_limits(store)
         cell = (0.5 * min(limits.values(), default=0.0), 1.08 * max(limits.values(), default=1.0))
-        return cls(time=_round(1.3 * usable / mean), volts=(0.0, highest_volts(store)), amps=(0.0, 1.25 * max(amps, power_amps)),
+        return cls(time=rounded(1.3 * usable / mean), volts=(0.0, highest_volts(store)), amps=(0.0, 1.25 * max(amps, power_amps)),
                    power=(0.0, 1.25 * power), energy=1.3 * usable / efficiency, cell=cell)  # fmt: skip
 
     def widened(self, result: Any) -> ChargeRanges:
         """The same ranges while every curve lies inside; else what must be is a quarter wider than the curve."""
         top = {n: float(result.column(n).max()) for n in ("store_volts", "charging_amps", "source_amps", "charging_power")}
-        return _grown(self, time=result.duration, volts=top["store_volts"], power=top["charging_power"],
-                      amps=max(top["charging_amps"], top["source_amps"]), energy=result.ledger["source"],
-                      cell=float(result.column("worst_cell_volts").max()))  # fmt: skip
+        return grown(self, time=result.duration, volts=top["store_volts"], power=top["charging_power"],
+                     amps=max(top["charging_amps"], top["source_amps"]), energy=result.ledger["source"],
+                     cell=float(result.column("worst_cell_volts").max()))  # fmt: skip
 
 
 def cell_limits(store: Any) -> dict[str, float]:
@@ -96,16 +96,19 @@ def cell_limits(store: Any) -> dict[str, float]:
     return {"full": float(store.charge_voltage / store.cells_in_series)} if store.kind == "lithium" else {}
 
 
-def _round(value: float) -> float:
+def rounded(value: float) -> float:
+    """A round number near this one."""
     return float(f"{value:.2g}")
 
 
-def _grown(ranges: Any, **reached: float) -> Any:
-    """Ranges whose upper ends hold what was reached."""
+def grown(ranges: Any, **reached: Any) -> Any:
+    """Ranges whose upper ends hold what was reached; where a span (low, high) was reached, the lower ends, too."""
     changed: dict[str, Any] = {}
     for name, value in reached.items():
         span = getattr(ranges, name)
         low, high = span if isinstance(span, tuple) else (None, span)
-        if value > high:
-            changed[name] = _round(1.25 * value) if low is None else (low, _round(1.25 * value))
+        least, most = value if isinstance(value, tuple) else (low, value)
+        if most > high or (low is not None and least < low):
+            top = rounded(1.25 * most) if most > high else high
+            changed[name] = top if low is None else (low if least >= low else rounded(1.25 * least), top)
     return dataclasses.replace(ranges, **changed) if changed else ranges

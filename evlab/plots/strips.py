@@ -188,9 +188,13 @@ class Pane:
         self._cases()
 
     def _moving(self) -> tuple[str, ...]:
-        if self.strip.cases or self.strip.names[0] == "slope":
+        if self.strip.cases or self._ground():
             return self.strip.cases
         return self.strip.names + self.strip.unnamed
+
+    def _ground(self) -> bool:
+        """Whether this is the road of a ride, which stays, with its heights behind the slopes."""
+        return self.strip.names == ("slope", "height")
 
     def _curve(self, name: str, wide: float, zorder: float, colour: str = "") -> Any:
         stroke = self.look.stroke(name, wide) | ({"color": colour} if colour else {})
@@ -207,7 +211,7 @@ class Pane:
             self.desk.text(8, y + 7.5, entry.get("short", entry["label"]), self.look.text(name), bold=True)
             if not self.strip.cases:
                 self.desk.sample(self.look, 8, y - 8, name)
-            unit = "not to scale" if name == "height" else entry["unit"]
+            unit = "not to scale" if name == "height" and self._ground() else entry["unit"]
             self.desk.text(8 if self.strip.cases else 40, y - 8, unit, self.look.ink2, QUIET)
 
     def _cases(self) -> None:
