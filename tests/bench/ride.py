@@ -29,7 +29,7 @@ def scipy_ride(vehicle, route):
     """The same compiled rates, all ledger terms, RK45 with rtol 1e-6, stopped at each mark of the route and at the end."""
     journey = riding.Journey(vehicle, route, 0.0, vehicle.driver, None, 0.02)
     state, y = journey._state(None, 0.0)
-    parts, parameters = journey._seams()
+    parts, parameters = journey._seams
     sizes = np.array([len(state), 1, len(vehicle.driver.state())])
     control = np.array([1.0, 0.0, route.length, vehicle.effective_mass, np.inf])
     aux, dy, t = np.zeros(5 + 3 + int(sizes[2]) + 14), np.zeros(len(y)), 0.0
