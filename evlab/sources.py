@@ -77,6 +77,18 @@ _ROWS = (
      "read"),
     ("lithium-plating", "Waldmann et al., J. Power Sources 384 (2018) 107-124: lithium plating in cells, a review", "memory"),
     ("iec-62576", "IEC 62576, annex C (a reprint was read): loss R Q2/t, currents that pass 95 % of the energy", "read"),
+    ("alduchov-1996",
+     "Alduchov and Eskridge, J. Appl. Meteorol. 35 (1996) 601-609, equation 21, as two libraries of meteorology quote it", "read"),
+    ("iso-606", "ISO 606, annex A: pitch circle p/sin(180°/z), as a maker's table of 06B sprockets prints it", "read"),
+    ("chain-handbooks",
+     "Handbooks of chain drives: tip diameter p (0.54 + cot(180°/z)), links of a chain, centre distance of so many links", "read"),
+    ("belt-handbooks", "Handbooks of toothed belts: pitch diameter z p/π, length by tangents and arcs", "read"),
+    ("iso-5775", "ISO 5775: tyres by width and bead diameter; circumference π (bead + 2 width), lists by makers differ", "read"),
+    ("rothhamel-2023",
+     "Rothhämel, Int. J. Veh. Syst. Model. Test. 17 (2023) 67-80, abstract: temperature and pressure each change the rolling of "
+     "bicycle tyres two- to threefold; 1 to 2 % for each kelvin is from memory", "read"),
+    ("tyre-mechanics", "Textbook tyre mechanics: side force in proportion to a small slip angle; drag is its share along the way",
+     "memory"),
 )
 
 SOURCES: dict[str, Source] = {key: Source(key, words, mark) for key, words, mark in _ROWS}

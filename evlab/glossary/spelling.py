@@ -54,6 +54,8 @@ SPELLINGS: dict[str, dict[str, str]] = {
     "wire constant": {"A √s/m2": "A*s**0.5/m**2"},
     "resistivity": {"Ohm m": "ohm*m"},
     "specific heat": {"J/(kg K)": "J/(kg*K)"},
+    "mass per length": {"kg/m": "kg/m"},
+    "cornering stiffness": {"N/rad": "N/rad"},
 }
 
 # The SI unit of each family, as pint reads it: what the floats inside are in.
@@ -67,7 +69,8 @@ SI: dict[str, str] = {
     "density": "kg/m**3",
     "pressure": "Pa", "turning speed": "rad/s", "per kelvin": "1/K", "per metre": "1/m", "gas constant": "J/(kg*K)",
     "angle": "rad", "capacitance slope": "F/V", "voltage rate": "V/s", "heating integral": "A**2*s",
-    "wire constant": "A*s**0.5/m**2", "resistivity": "ohm*m", "specific heat": "J/(kg*K)",
+    "wire constant": "A*s**0.5/m**2", "resistivity": "ohm*m", "specific heat": "J/(kg*K)", "mass per length": "kg/m",
+    "cornering stiffness": "N/rad",
 }
 
 

@@ -1,0 +1,91 @@
+"""Symbols of the road's rooms: weather, coasting, footing, tyres, and chains."""
+
+from __future__ import annotations
+
+from evlab.glossary.spelling import Entry
+from evlab.glossary.symbols import _symbol
+
+__all__ = ["SYMBOLS"]
+
+SYMBOLS: tuple[Entry, ...] = (
+    # weather
+    _symbol("vapour_pressure", "e_s", "pressure", "pressure of water vapour in air that can hold no more", low=0, high=1e5),
+    _symbol("relative_humidity", r"\varphi", "none", "water vapour in the air over what it can hold", low=0, high=1, shown="%"),
+    _symbol("magnus_pressure", "e_0", "pressure", "vapour pressure at 0 °C, by the fit", 610.94, positive=True),
+    _symbol("magnus_factor", "k_e", "none", "factor of the fit", 17.625),
+    _symbol("ice_point", "T_0", "temperature", "0 °C", 273.15, positive=True),
+    _symbol("magnus_zero", "T_e", "temperature", "-243.04 °C, a constant of the fit", 30.11, positive=True),
+    _symbol("vapour_gas_constant", "R_{vap}", "gas constant", "specific gas constant of water vapour", 461.5, positive=True),
+    # coasting
+    _symbol("constant_force", "a", "force", "road force that does not depend on the speed: rolling and slope, downhill below zero",
+            low=-1e5, high=1e5),
+    _symbol("air_factor", "b", "mass per length", "air force for each metre per second squared", low=1e-6, high=1e3, positive=True),
+    _symbol("first_speed", "v_0", "speed", "speed at the beginning", low=0, high=100),
+    _symbol("last_speed", "v_1", "speed", "speed at the end", low=0, high=100),
+    _symbol("way", r"\ell", "length", "way along the road", low=0, high=1e6),
+    _symbol("driving_force", "F_+", "force", "force that is left to drive on after rolling, not counting the air", low=0, high=1e5,
+            positive=True),
+    _symbol("terminal_speed", "v_T", "speed", "speed at which the air holds the driving force", low=0, high=1e3),
+    # footing
+    _symbol("wheelbase", "L_w", "length", "from the front axle to the rear one", low=0.1, high=10, positive=True),
+    _symbol("track", "t_w", "length", "between the two wheels of the wide axle", low=0.05, high=5, positive=True),
+    _symbol("mass_height", "h_m", "length", "height of the centre of mass above the ground", low=0.01, high=5, positive=True),
+    _symbol("mass_share", "x", "none", "share of the wheelbase from the front axle back to the centre of mass", low=0, high=1),
+    _symbol("tyre_grip", r"\mu", "none", "grip of tyre on road: largest force along the road over the load", low=0.05, high=1.5),
+    _symbol("driven_share", "k", "none", "share of the axle's load on the driven wheels: 1, or 1/2 for one wheel of two", low=0.1,
+            high=1),
+    _symbol("support_share", "k_t", "none", "share of the wheelbase from the single wheel to the centre of mass; 1 with four wheels",
+            low=0, high=1),
+    _symbol("rear_load", "N_r", "force", "load on the rear axle", low=-1e5, high=1e5),
+    _symbol("traction_limit", r"F_\mu", "force", "largest force that the driven wheels put on the road", low=0, high=1e5),
+    _symbol("lifting_force", "F_l", "force", "force along the road that lifts an axle off it", low=0, high=1e6),
+    _symbol("tip_acceleration", "a_t", "acceleration", "sideways acceleration at which a wheel lifts", low=0, high=1e3),
+    _symbol("turn_radius", "R_t", "length", "radius of a turn", low=0.1, high=1e4, positive=True),
+    _symbol("limit_speed", "v_l", "speed", "speed at a limit", low=0, high=1e3),
+    _symbol("reaction_time", "t_r", "time", "time until the brake bites", low=0, high=10),
+    _symbol("deceleration", "a_b", "acceleration", "how fast the speed falls", low=1e-3, high=20, positive=True),
+    _symbol("stopping_distance", "s_b", "length", "way until it stands", low=0, high=1e6),
+    _symbol("braking_force", "F_{br}", "force", "force that the brakes must give at the wheels", low=-1e6, high=1e6),
+    _symbol("holding_torque", "T_h", "torque", "torque that holds a wheel", low=-1e5, high=1e5),
+    _symbol("brake_heat", "Q_b", "energy", "heat in the brakes", low=0, high=1e9),
+    _symbol("disc_mass", "m_d", "mass", "mass of the brake disc, or of the rim that is braked on", low=1e-3, high=100, positive=True),
+    _symbol("disc_heat", "c_d", "specific heat", "specific heat of steel", 460.0, positive=True),
+    _symbol("disc_rise", r"\Delta T_d", "temperature difference", "rise of a disc that keeps all the heat", low=0, high=1e5),
+    # tyres
+    _symbol("bead_diameter", "d_b", "length", "diameter on which the tyre sits", low=0.05, high=2, positive=True, shown="mm"),
+    _symbol("tyre_width", "w_t", "length", "width of the tyre", low=1e-3, high=0.5, positive=True, shown="mm"),
+    _symbol("rolling_circumference", "U", "length", "way for one turn of the wheel", low=0.1, high=10),
+    _symbol("cornering_stiffness", r"C_\alpha", "cornering stiffness", "side force for each radian between wheel and way", low=0,
+            high=1e6),
+    _symbol("toe_angle", r"\alpha", "angle", "angle between the wheel and the way it is made to go", low=-0.2, high=0.2, shown="deg"),
+    _symbol("toe_force", r"F_\alpha", "force", "drag of a wheel that does not point the way it goes", low=0, high=1e4),
+    _symbol("rolling_gain", "k_T", "per kelvin", "share by which rolling grows for each kelvin it is colder", 0.015, low=0, high=0.1),
+    _symbol("cold_rolling_coefficient", "C_{rr,T}", "none", "rolling coefficient at the tyre's temperature", low=0, high=1),
+    # chains and belts
+    _symbol("chain_pitch", "p_c", "length", "pitch of a chain or a toothed belt", low=1e-3, high=0.1, positive=True, shown="mm"),
+    _symbol("teeth", "z", "count", "teeth of a wheel", low=1, high=1000, positive=True),
+    _symbol("driver_teeth", "z_1", "count", "teeth of the driving wheel", low=1, high=1000, positive=True),
+    _symbol("driven_teeth", "z_2", "count", "teeth of the driven wheel", low=1, high=1000, positive=True),
+    _symbol("pitch_diameter", "d", "length", "diameter on which the middle of the chain, or the cord of the belt, runs", low=1e-3,
+            high=10, shown="mm"),
+    _symbol("tip_diameter", "d_a", "length", "diameter over the teeth", low=1e-3, high=10, shown="mm"),
+    _symbol("tip_factor", "k_a", "none", "a constant of the handbooks' tip diameter, in pitches", 0.54),
+    _symbol("driver_diameter", "d_1", "length", "pitch diameter of the driving wheel", low=1e-3, high=10, positive=True, shown="mm"),
+    _symbol("driven_diameter", "d_2", "length", "pitch diameter of the driven wheel", low=1e-3, high=10, positive=True, shown="mm"),
+    _symbol("centre_distance", "c_a", "length", "from axle to axle", low=1e-3, high=10, positive=True, shown="mm"),
+    _symbol("links", "X", "count", "links of a chain, or teeth of a belt", low=1, high=1e5, positive=True),
+    _symbol("ripple", r"\epsilon", "none", "how far the speed of a chain falls short of its highest, link by link", low=0, high=1,
+            shown="%"),
+    _symbol("chain_tension", "F_c", "force", "pull in the tight side", low=-1e6, high=1e6),
+    _symbol("tensile_strength", "F_u", "force", "pull at which a new chain breaks, at the least", low=0, high=1e7),
+    _symbol("chain_safety", "S", "none", "strength over pull", low=0, high=1e6),
+    _symbol("chain_speed", "v_c", "speed", "speed of the chain", low=-100, high=100),
+    _symbol("wrap_angle", r"\beta", "angle", "angle over which the strand lies on the driving wheel", low=0, high=6.2832, shown="deg"),
+    # ratios
+    _symbol("best_ratio", "G_b", "none", "ratio at which copper and drag together lose the least", low=0, high=1e3),
+    _symbol("ratio_bound", "G_V", "none", "largest ratio that the volts allow", low=-1e3, high=1e3),
+    _symbol("first_ratio", "G_1", "none", "ratio of the first stage", low=1e-3, high=1e3, positive=True),
+    _symbol("second_ratio", "G_2", "none", "ratio of the second stage", low=1e-3, high=1e3, positive=True),
+    _symbol("first_efficiency", r"\eta_1", "none", "efficiency of the first stage", low=0.01, high=1, positive=True),
+    _symbol("second_efficiency", r"\eta_2", "none", "efficiency of the second stage", low=0.01, high=1, positive=True),
+)
