@@ -26,6 +26,7 @@ from evlab.workbench.turns import TURN
 
 __all__ = ["Workbench"]
 
+_TAKEN = ("page", "pinned", "controls", "start_day", "groups", "frame", "vehicle", "day", "result", "spreads", "_spent")
 SLOW = 0.3  # s: a model that takes longer is run when a slider is let go, not while it moves
 EM, LARGE_EM, LEFT, NARROW = 14, 18, 26.0, 70.0  # type [CSS px]; controls and the narrow pane [em], as in bench.css
 
@@ -64,12 +65,13 @@ class Workbench(ipywidgets.VBox):
 
     # ------------------------------------------------------------ made once
     def _controls(self) -> dict[str, Control]:
+        """The page's controls, showing the vehicle as it stands and the values of the day as they begin."""
         made: dict[str, Control] = {}
         there = self.base.values()
         for knob in self.page.knobs:
             if knob.start is None and knob.name not in there:
                 continue  # a field of another kind of store
-            value = knob.start if knob.start is not None else self.base.value(knob.name).value
+            value = knob.start if knob.start is not None else self.vehicle.value(knob.name).value
             if knob.within is not None:
                 low, high = knob.within(self.base)
                 knob = dataclasses.replace(knob, low=low, high=high)
@@ -78,7 +80,8 @@ class Workbench(ipywidgets.VBox):
 
     def _widgets(self) -> None:
         flat = {"margin": "0"}
-        self.sense = PageSense(rows={f"ev-key-{c.key}": c.rows for c in self.controls.values()})
+        self.sense = PageSense(rows=self._rows())
+        self.above = ipywidgets.VBox(layout=flat)  # room for what a page sets above its controls
         self.head, self.reading, self.help, self.trouble = (ipywidgets.HTML(layout=flat) for _ in range(4))
         self.cautions, self.numbers, self.buttons = CautionsStrip(), Numbers(self.page), KeepRow()
         self.pictures = [LivePicture() for _ in self.page.pictures]
@@ -87,21 +90,27 @@ class Workbench(ipywidgets.VBox):
         self.help.value = '<span class="ev-quiet ev-help">Move a slider, or type a value with its unit.</span>'
 
     def _lay_out(self) -> list[Any]:
-        groups: dict[str, list[Any]] = {}
-        for control in self.controls.values():
-            groups.setdefault(control.knob.group, []).append(control.row)
-        flat = {"margin": "0"}
-        self.groups = {g: ipywidgets.VBox([ipywidgets.HTML(f"<h4>{escape(g)}</h4>", layout=flat), *rows])
-                       for g, rows in groups.items()}
-        grouped = ipywidgets.Box(tuple(self.groups.values()))
-        left = ipywidgets.VBox([grouped, self.buttons, self.trouble])
+        self.groups = self._groups()
+        self.grouped = ipywidgets.Box(tuple(self.groups.values()))
+        left = ipywidgets.VBox([self.grouped, self.buttons, self.trouble])
         right = ipywidgets.VBox([*([self.choice] if len(self.pictures) > 1 else []), *self.pictures, self.reading])
         top, body = ipywidgets.HBox([self.head, self.large]), ipywidgets.Box([left, right, self.numbers])
         style = ipywidgets.HTML(f"<style>{sheet()}</style>", layout={"display": "none"})
-        for box, name in ((top, "ev-top"), (body, "ev-body"), (left, "ev-left"), (right, "ev-right"), (grouped, "ev-groups"),
+        for box, name in ((top, "ev-top"), (body, "ev-body"), (left, "ev-left"), (right, "ev-right"), (self.grouped, "ev-groups"),
                           (self.reading, "ev-reading"), (self.choice, "ev-choice"), (self.help, "ev-helping")):
             box.add_class(name)
-        return [style, self.sense, top, self.cautions, self.help, body]
+        return [style, self.sense, top, self.above, self.cautions, self.help, body]
+
+    def _groups(self) -> dict[str, ipywidgets.VBox]:
+        """The rows of the controls under their heads."""
+        groups: dict[str, list[Any]] = {}
+        for control in self.controls.values():
+            groups.setdefault(control.knob.group, []).append(control.row)
+        return {g: ipywidgets.VBox([ipywidgets.HTML(f"<h4>{escape(g)}</h4>", layout={"margin": "0"}), *rows])
+                for g, rows in groups.items()}
+
+    def _rows(self) -> dict[str, Any]:
+        return {f"ev-key-{c.key}": c.rows for c in self.controls.values()}
 
     def _wire(self) -> None:
         self.buttons.keep.on_click(lambda _: self._guarded(self.keep))
@@ -155,6 +164,49 @@ class Workbench(ipywidgets.VBox):
         for control in self.controls.values():
             if control.slider.continuous_update != at_once:
                 control.slider.continuous_update = at_once
+
+    # ------------------------------------------------------------ another page in its place
+    def take(self, page: Page) -> None:
+        """A page with the same pictures instead, such as that of another route: what stands on the controls stays.
+
+        Raises what its model raises, and then everything is as it was.
+        """
+        with TURN:
+            before = {name: getattr(self, name) for name in _TAKEN}
+            try:
+                self._turn_to(page)
+            except Exception:
+                dropped = self.groups
+                for name, value in before.items():
+                    setattr(self, name, value)
+                self._regroup(dropped)
+                self._paper()
+                self._show()
+                raise
+            self._regroup(before["groups"])
+
+    def _turn_to(self, page: Page) -> None:
+        moved = {n: v for n, v in self.day.items() if not self.controls[n].scale.same(self.start_day[n], v)}
+        self.page, self.pinned, self._spent = page, None, [0.0, 0.0]
+        self.controls = self._controls()
+        self.start_day = {n: c.value for n, c in self.controls.items() if c.knob.start is not None}
+        day = dict(self.start_day)
+        for name in set(moved) & set(day):
+            scale = self.controls[name].scale
+            day[name] = min(max(moved[name], scale.low), scale.high)
+            self.controls[name].set(day[name])
+        self.groups, self.frame = self._groups(), page.frame(self.vehicle)
+        self.numbers.page, self.numbers.readouts = page, page.numbers_of(self._active)
+        self._run(self.vehicle, day, first=True)
+
+    def _regroup(self, old: dict[str, ipywidgets.VBox]) -> None:
+        """Show the rows of the present page, and close those of the other."""
+        self.numbers.page, self.numbers.readouts = self.page, self.page.numbers_of(self._active)
+        self.grouped.children, self.sense.rows = tuple(self.groups.values()), self._rows()
+        self.buttons.pin.value = self.pinned is not None
+        self._set_in_view()
+        for box in old.values():
+            close(box)
 
     # ------------------------------------------------------------ showing
     def _show(self) -> None:

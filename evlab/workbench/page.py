@@ -55,7 +55,7 @@ class Knob:
 class Readout:
     """One row of the numbers: `read` takes it from a result, in SI; `factor` and `offset` bring it to `unit`.
 
-    `model` is the share by which the model itself may be off; it goes into the ± when there is one.
+    `model` is the share by which the model itself may be off; it goes into the ± when there is one.  `whole`: it is a count.
     """
 
     label: str
@@ -64,6 +64,7 @@ class Readout:
     factor: float = 1.0
     offset: float = 0.0
     model: float = 0.0
+    whole: bool = False
 
     def shown(self, result: Any) -> float:
         """The value in the unit of the page."""

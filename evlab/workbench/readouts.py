@@ -114,13 +114,16 @@ class Numbers(ipywidgets.HTML):
 
     def _row(self, readout: Readout, result: Any, spreads: Spreads | None, pinned: Any, basis: str) -> str:
         value, off, why = readout.shown(result), "…", BASIS_WORDS[basis]
-        told = shown(value)
+        told = _told(readout, value)
         if spreads is not None:
             spread, largest = spreads.of(readout, result).total, spreads.of(readout, result).largest
             why = f"rests on {basis} values" + (f", most on {entry(largest).label.lower()}" if largest else "")
             spread = spread if spread > LEAST * abs(value) else 0.0
-            told, _, off = shown(value, "", spread).partition(" ± ")
-        was = f'<td class="ev-quiet">{escape(shown(readout.shown(pinned)))}</td>' if pinned is not None else ""
+            if spread or not readout.whole:
+                told, _, off = shown(value, "", spread).partition(" ± ")
+            else:
+                off = ""
+        was = f'<td class="ev-quiet">{escape(_told(readout, readout.shown(pinned)))}</td>' if pinned is not None else ""
         return (f'<tr><th scope=row>{escape(readout.label)}</th><td>{escape(told)}</td><td class="ev-pm">{escape(off)}</td>'
                 f'<td class="ev-unit">{escape(readout.unit)}</td>{was}<td class="ev-quiet">{basis_mark(basis, why)}</td></tr>')
 
@@ -129,6 +132,10 @@ class Numbers(ipywidgets.HTML):
         if spreads is None:
             return f'<p class="ev-quiet">{ring} {basis}. The ± follows when the controls rest.</p>'
         return _turned(spreads, vehicle) + f'<p class="ev-quiet">{ring} {_largest(self.page, result, vehicle, spreads)}</p>'
+
+
+def _told(readout: Readout, value: float) -> str:
+    return setting(round(value)) if readout.whole and math.isfinite(value) else shown(value)
 
 
 def _largest(page: Page, result: Any, vehicle: Any, spreads: Spreads) -> str:
