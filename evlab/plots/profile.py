@@ -12,7 +12,7 @@ from evlab.look import QUIET, Build, Desk, Look, Update, extent, number, shown
 from evlab.plots.ranges import thinned
 from evlab.plots.ribbon import axis_below
 from evlab.plots.road_ranges import RoadRanges, TripRanges
-from evlab.plots.sentences import way
+from evlab.plots.sentences import percent, way
 from evlab.plots.strips import LEFT, RIGHT, Strip, stacked
 
 TOP, FOOT = 30.0, 62.0
@@ -116,10 +116,6 @@ def posted(route: Any) -> tuple[Any, Any]:
     places = [at for at, _ in route.limits] + [route.length]
     speeds = [v for _, v in route.limits]
     return np.repeat(places, 2)[1:-1], np.repeat(speeds, 2)
-
-
-def percent(share: float) -> str:
-    return shown(100 * share, "%", figures=2)
 
 
 def profile_reading(route: Any) -> str:

@@ -153,10 +153,11 @@ def _forces(vehicle: Any, route: Any) -> tuple[float, Span]:
 
 
 def force_reached(forces: Any) -> Span:
-    """The least and the most that the road asks, and the most that the drive gives [N]."""
+    """What the road gives at most (below zero), and the most that drive or road come to at a standstill [N]."""
     negative = np.sum([np.minimum(part, 0.0) for part in forces.parts.values()], axis=0)
-    shown = forces.speeds <= max(_seen(forces), 1.0)
-    return float(negative[shown].min()), max(float(force[0]) for force, _ in forces.drive.values())
+    seen = forces.speeds <= max(_seen(forces), 1.0)
+    asked = float(np.sum([max(float(part[0]), 0.0) for part in forces.parts.values()]))
+    return float(negative[seen].min()), max(asked, *(float(force[0]) for force, _ in forces.drive.values()))
 
 
 def _seen(forces: Any) -> float:

@@ -138,3 +138,8 @@ JOIN = "     "
 def way(metres: float) -> str:
     """A length of road in the unit that suits it: '87.5 m', '12.3 km'."""
     return shown(metres / 1000, "km") if abs(metres) >= 5000 else shown(metres, "m")
+
+
+def percent(share: float) -> str:
+    """A share or a slope in percent, two figures: '6.0 %'."""
+    return shown(100 * share, "%", figures=2)

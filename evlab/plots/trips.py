@@ -61,7 +61,7 @@ class TripGrowth:
     """The stack, its two lines and the profile on one figure.  Made by `trip_growth`."""
 
     def __init__(self, figure: Figure, look: Look, ranges: TripRanges):
-        self.look, right = look, 236.0
+        self.look, right = look, 228.0
         low, high = (e / 1000 for e in ranges.energy)
         self.places = 2 if high < 100 else 1 if high < 1000 else 0
         x, head = along("distance", ranges.length)
@@ -83,7 +83,7 @@ class TripGrowth:
         chart.curve("worst_day", there, bad, wide=1.8)
         chart.axes.plot(x, given, color=self.look.paper, lw=4.4, ls="-", zorder=2.9)  # keeps the line clear of the areas
         chart.curve("drive_gives", x, given, wide=2.4)
-        labels: list[Label] = [(given[-1], f"drive gives {self._kilojoules(given[-1])}, {_hours(today)}", self.look.ink, True),
+        labels: list[Label] = [(given[-1], f"drive {self._kilojoules(given[-1])}, {_hours(today)}", self.look.ink, True),
                                (bad[-1], f"worst day {self._kilojoules(bad[-1])}, {_hours(worst)}", self.look.ink, False)]
         for term, fill in LAYERS.items():
             joules = today.energy[term] / 1000
