@@ -8,7 +8,8 @@ import sympy
 
 from evlab.equation import Equation
 
-__all__ = ["Gearing", "driven_force", "drive_force", "gear_ratio", "gradeability", "motor_speed"]
+__all__ = ["Gearing", "best_ratio", "driven_force", "drive_force", "gear_ratio", "gradeability", "motor_speed", "ratio_bound",
+           "two_stage_efficiency", "two_stage_ratio"]
 
 gear_ratio = Equation(
     "gearing.gear_ratio", "gear_ratio", lambda wheel_teeth, motor_teeth: wheel_teeth / motor_teeth,
@@ -38,6 +39,30 @@ gradeability = Equation(
                   - sympy.atan(rolling_coefficient)),
     title="Steepest slope a force can hold a speed on, slowly: rolling and slope force together are the force.",
     source=("mechanics",), tag="G5", within="walking pace, where the air does not count; a force below the weight")
+
+best_ratio = Equation(
+    "gearing.best_ratio", "best_ratio",
+    lambda wheel_radius, drive_force, drive_resistance, viscous_drag, chain_efficiency, motor_constant, speed:
+        wheel_radius * sympy.sqrt(drive_force * sympy.sqrt(drive_resistance / viscous_drag)
+                                  / (chain_efficiency * motor_constant * speed)),
+    title="Ratio at which heat in the copper, which falls with it, and drag of the motor, which grows with it, lose the least.",
+    source=("derived",), tag="G6", within="one force and speed held for long; drag at rest and limits of amps and volts left out")
+
+ratio_bound = Equation(
+    "gearing.ratio_bound", "ratio_bound",
+    lambda duty, voltage, motor_current, drive_resistance, wheel_radius, motor_constant, speed:
+        (duty * voltage - motor_current * drive_resistance) * wheel_radius / (motor_constant * speed),
+    title="Largest ratio that still drives a current into the motor at a speed: the EMF must leave volts for it.",
+    source=("machines",), tag="G6", within="the store's volts under that load; at the end of the trip, not when full")
+
+two_stage_ratio = Equation(
+    "gearing.two_stage_ratio", "gear_ratio", lambda first_ratio, second_ratio: first_ratio * second_ratio,
+    title="Ratio of two stages, one behind the other.", source=("definition",), tag="G1", within="no slip")
+
+two_stage_efficiency = Equation(
+    "gearing.two_stage_efficiency", "chain_efficiency", lambda first_efficiency, second_efficiency:
+        first_efficiency * second_efficiency,
+    title="Share of the power that two stages let through.", source=("definition",), tag="G1", within="each stage at its own load")
 
 
 @dataclass(frozen=True)
