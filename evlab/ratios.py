@@ -199,8 +199,7 @@ class GearCase:
         from evlab import chains
 
         v = self.vehicle
-        torque = v.motor.drive_constant * v.controller.coil_current_limit * v.gearing.shaft_ratio  # at the driver of this stage
-        return chains.geometry(v.gearing, torque, self.speed)
+        return chains.geometry(v.gearing, v.motor.drive_constant * v.controller.coil_current_limit, self.speed)
 
     @cached_property
     def freewheel(self) -> dict[str, Any]:

@@ -37,7 +37,8 @@ __all__ = ["Costs", "Identity", "Load", "Vehicle", "load_vehicle"]
 
 @dataclass(frozen=True)
 class Identity:
-    """The [vehicle] table: name, note, whether it is invented; masses [kg] of what is no part of its own."""
+    """The [vehicle] table: name, note, whether it is invented; masses [kg] of what is no part of its own; where its wheels are,
+    its geometry [m] and its grip (see footing), 0 where not stated."""
 
     name: str
     note: str
@@ -45,6 +46,13 @@ class Identity:
     frame_mass: float
     allowance_mass: float
     wheels_rotating_mass: float
+    wheels: str
+    wheelbase: float
+    track: float
+    mass_height: float
+    mass_share: float
+    driven: str
+    tyre_grip: float
 
 
 @dataclass(frozen=True)

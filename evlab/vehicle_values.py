@@ -139,13 +139,14 @@ def _word(e: Entry, raw: Any, where: str) -> Known:
 
 
 def _count(e: Entry, raw: Any, where: str) -> int:
-    must = f"a whole number from 1 up, like {math.isqrt(int((e.low or 1) * (e.high or 1)))}"
+    least = 0 if e.low == 0 else 1
+    must = f"a whole number from {least} up, like {math.isqrt(int((e.low or 1) * (e.high or 1)))}"
     try:
         got = read(raw, e, where) if isinstance(raw, str) else None
         number = got.value if got else si(raw, e, where)
     except InputError:
         raise refuse(where, must, repr(raw)) from None
-    if number != math.floor(number) or number < 1 or number > 1e6 or (got and got.spread is not None):
+    if number != math.floor(number) or number < least or number > 1e6 or (got and got.spread is not None):
         raise refuse(where, must, repr(raw))
     return int(number)
 
