@@ -63,4 +63,5 @@ def row(name: str) -> dict[str, Any]:
     if name not in rows.index:
         raise InputError(f"Input name of tyres.row must be one of {'; '.join(rows.index)}; instead received {name!r}."
                          f"{nearest(name, rows.index)}")
-    return {str(key): value if isinstance(value, str) else float(value) for key, value in rows.loc[name].items()}
+    found = rows[rows.index == name].to_dict("records")[0]
+    return {str(key): value for key, value in found.items()}
