@@ -10,6 +10,7 @@ import numpy as np
 
 from evlab.plots.ranges import GRAVITY, Span
 from evlab.plots.store_ranges import grown, rounded
+from evlab.units import InputError
 
 PUSH = 150.0  # N that one person pushes for minutes; common practice, no source
 WINDIEST = 6.0  # m/s that the axes allow for without being asked
@@ -92,12 +93,12 @@ class RoadRanges:
 @dataclass(frozen=True)
 class GearRanges:
     """Of the pictures of gearing, in SI: speed [m/s] and force [N] of the drive, time [s] and energy [J] of the trip, wheel [m]
-    its radius, beside [m] what stands around the sprockets."""
+    its radius, centre [m] the distance of the axles."""
 
     speed: float
     force: Span
-    time: float
-    energy: float
+    time: Span
+    energy: Span
     wheel: float
     centre: float
 
@@ -108,16 +109,29 @@ class GearRanges:
         weight, posted = vehicle.mass * GRAVITY, route.posted_time()
         climbs = float(np.maximum(np.diff(route.heights), 0.0).sum())
         road = weight * (vehicle.road.rolling_coefficient * route.length + climbs)
-        return cls(speed=speed, force=(-0.12 * high, high), time=rounded(2.2 * posted), energy=rounded(2.6 * road),
-                   wheel=vehicle.gearing.wheel_radius, centre=getattr(vehicle.gearing, "centre_distance", 0.0) or 0.4)  # fmt: skip
+        return cls(speed=speed, force=(-0.12 * high, high), time=(rounded(0.9 * posted), rounded(1.8 * posted)),
+                   energy=(rounded(0.7 * road), rounded(2.1 * road)),
+                   wheel=vehicle.gearing.wheel_radius, centre=rounded(1.3 * (vehicle.gearing.centre_distance or 0.36)))  # fmt: skip
 
     def widened(self, case: Any) -> GearRanges:
         """The same ranges while all lies inside; else what must be is wider."""
         front = case.front
-        times, joules = (float(np.max(values[front.arrived], initial=0.0)) for values in (front.time, front.energy))
-        return grown(self, force=force_reached(case.forces), speed=_seen(case.forces), time=min(times, 3 * self.time),
-                     energy=min(joules, 3 * self.energy), wheel=case.vehicle.gearing.wheel_radius,
-                     centre=case.geometry.centre_distance)  # fmt: skip
+        time, energy = _around(front.time[front.arrived], self.time), _around(front.energy[front.arrived], self.energy)
+        return grown(self, force=force_reached(case.forces), speed=_seen(case.forces), time=time, energy=energy,
+                     wheel=case.vehicle.gearing.wheel_radius, centre=_centre(case) / 1.02)
+
+
+def _centre(case: Any) -> float:
+    """Distance of the axles [m]; 0 where chain and wheels do not go together."""
+    try:
+        return float(case.geometry.centre_distance)
+    except InputError:
+        return 0.0
+
+
+def _around(values: Any, span: Span) -> Span:
+    """What these values reach, as far as it is worth widening for: twice the upper end."""
+    return (float(np.min(values)), min(float(np.max(values)), 2 * span[1])) if len(values) else span
 
 
 def fastest(route: Any) -> float:

@@ -110,5 +110,5 @@ def grown(ranges: Any, **reached: Any) -> Any:
         least, most = value if isinstance(value, tuple) else (low, value)
         if most > high or (low is not None and least < low):
             top = rounded(1.25 * most) if most > high else high
-            changed[name] = top if low is None else (low if least >= low else rounded(1.25 * least), top)
+            changed[name] = top if low is None else (low if least >= low else rounded(least - 0.25 * abs(least)), top)
     return dataclasses.replace(ranges, **changed) if changed else ranges
