@@ -93,8 +93,8 @@ class Traction:
 class RoadCase:
     """One vehicle on one road and day, each piece worked out when it is first read.
 
-    Parameters: `vehicle`; `route`, a Route or its name; `slope` (tan) of the force picture; `wind`, m/s against the way of travel or
-    a Wind; `altitude` [m], `temperature` [K] and `humidity` (0 to 1) of the air, all None for the vehicle's own air density;
+    Parameters: `vehicle`; `route`, a Route or its name; `slope` (tan) of the force picture; `wind`, m/s against the way of travel
+    or a Wind; `altitude` [m], `temperature` [K] and `humidity` (0 to 1) of the air, all None for the vehicle's own air density;
     `volts` [V] of the rested store, by default half-way down; `deceleration` [m/s2] and `reaction` [s] of a stop; `grip` of the
     tyres on the surface of the day, by default the vehicle's.
     """

@@ -91,6 +91,8 @@ TESTS: dict[str, tuple[str, ...]] = {
         "charger.cable_resistance", "charger.source_voltage", "charger.source_resistance"),
     "a coast-down on the level, both ways": ("road.rolling_coefficient", "road.bearing_force", "road.bearing_drag"),
     "rides at a speed where the air counts": ("road.drag_area",),
+    "two scales under the axles, and the vehicle laid on its side": ("vehicle.mass_share", "vehicle.mass_height"),
+    "a locked wheel drawn by a luggage scale": ("vehicle.tyre_grip",),
     "thermometer and barometer on the day": ("road.air_density", "road.air_temperature"),
 }
 
