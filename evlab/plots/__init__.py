@@ -5,6 +5,7 @@ result is taken by its attributes (columns, ledger, events, held, vehicle): they
 """
 
 from evlab.plots.cells import cell_fan, holding, worst_cells
+from evlab.plots.footings import runaway, stopping, tipping
 from evlab.plots.forces import force_family, force_stack
 from evlab.plots.gears import ratio_front, sprockets
 from evlab.plots.growth import ledger_growth
@@ -22,6 +23,6 @@ from evlab.plots.trips import halted, trip_growth
 __all__ = [
     "ChargeRanges", "GearRanges", "Ranges", "RoadRanges", "StoreRanges", "TripRanges", "cell_fan", "charge_chart",
     "discharge_chart", "force_family", "force_stack", "halted", "holding", "joule_bars", "ledger_growth", "ledger_rulers",
-    "ragone_plane", "ratio_front", "short_circuit", "slope_profile", "sprockets", "strip_chart", "trip_growth", "wind_along",
-    "worst_cells",
+    "ragone_plane", "ratio_front", "runaway", "short_circuit", "slope_profile", "sprockets", "stopping", "strip_chart", "tipping",
+    "trip_growth", "wind_along", "worst_cells",
 ]  # fmt: skip

@@ -107,7 +107,7 @@ class ForceStack:
         middles = chart.stack(x, [(fill, np.asarray(forces.parts[part])[seen]) for part, fill in PARTS.items()])
         chart.axes.plot(x, forces.road[seen], color=self.look.paper, lw=4.4, ls="-", zorder=2.9)
         chart.curve("road_force", x, forces.road[seen], wide=2.4)
-        labels = self.family.draw(forces)
+        labels = self.family.draw(forces, getattr(case, "volts", math.nan) if case is not forces else math.nan)
         for part, fill in PARTS.items():
             newtons = float(np.asarray(forces.parts[part])[seen][-1])
             if abs(newtons) >= 0.05:

@@ -13,6 +13,7 @@ from evlab.plots.store_ranges import grown, rounded
 from evlab.units import InputError
 
 PUSH = 150.0  # N that one person pushes for minutes; common practice, no source
+BEND = 12.0  # m: bends are drawn up to this radius
 WINDIEST = 6.0  # m/s that the axes allow for without being asked
 
 
@@ -76,18 +77,20 @@ class RoadRanges:
         speed, force = _forces(vehicle, route)
         road, weight = vehicle.road, vehicle.mass * GRAVITY
         rolls = math.sqrt(2 * weight * steep / (road.air_density * road.drag_area))
-        braking = max(2.0 * top, 6.0)
+        braking = max(1.5 * top, 6.0)
         return cls(length=route.length, heights=heights_of(route), speed=speed, force=force, wind=(-WINDIEST, WINDIEST),
                    posted=1.35 * top, slope=steep, runaway=rounded(1.05 * rolls + WINDIEST),
-                   radius=rounded(max(20.0, 3 * top)), bend=rounded(max(2.2 * top, 8.0)), braking=braking,
+                   radius=BEND, bend=rounded(max(1.4 * top, 1.05 * math.sqrt(BEND * GRAVITY * 0.9))), braking=braking,
                    way=rounded(1.4 * braking + braking**2 / 3.5))  # fmt: skip
 
     def widened(self, case: Any) -> RoadRanges:
         """The same ranges while all lies inside; else what must be is wider."""
-        head = np.asarray(case.winds[1], float)
+        head, run, stop = np.asarray(case.winds[1], float), case.runaway, case.stopping
         reached = float(np.nanmax([*case.leaves[1], *case.still[1], 0.0]))
-        return grown(self, force=force_reached(case.forces), speed=_seen(case.forces), posted=reached / 1.02,
-                     wind=(float(head.min()), float(head.max())))  # fmt: skip
+        way = min(float(stop.level[-1]), 2 * self.way)
+        wind = float(head.min()), float(head.max())
+        return grown(self, force=force_reached(case.forces), speed=_seen(case.forces), posted=reached / 1.02, way=way,
+                     wind=wind, slope=run.steepest, runaway=float(run.tail[-1]) / 1.2)  # fmt: skip
 
 
 @dataclass(frozen=True)
