@@ -10,6 +10,7 @@ from evlab.plots.forces import force_family, force_stack
 from evlab.plots.gears import ratio_front, sprockets
 from evlab.plots.growth import ledger_growth
 from evlab.plots.joules import joule_bars
+from evlab.plots.measured import measured_ride
 from evlab.plots.planes import ragone_plane, short_circuit
 from evlab.plots.profile import slope_profile, wind_along
 from evlab.plots.ranges import Ranges
@@ -23,6 +24,6 @@ from evlab.plots.trips import halted, trip_growth
 __all__ = [
     "ChargeRanges", "GearRanges", "Ranges", "RoadRanges", "StoreRanges", "TripRanges", "cell_fan", "charge_chart",
     "discharge_chart", "force_family", "force_stack", "halted", "holding", "joule_bars", "ledger_growth", "ledger_rulers",
-    "ragone_plane", "ratio_front", "runaway", "short_circuit", "slope_profile", "sprockets", "stopping", "strip_chart", "tipping",
-    "trip_growth", "wind_along", "worst_cells",
+    "measured_ride", "ragone_plane", "ratio_front", "runaway", "short_circuit", "slope_profile", "sprockets", "stopping",
+    "strip_chart", "tipping", "trip_growth", "wind_along", "worst_cells",
 ]  # fmt: skip

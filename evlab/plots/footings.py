@@ -77,7 +77,8 @@ def runaway_reading(run: Any) -> str:
         return f"On the steepest descent, {percent(run.steepest)}, it does not roll by itself."
     fall = f", though a fall of {shown(run.fall, 'm')} gives at most {shown(run.free, 'm/s')}" if run.free < tail else ""
     wind = f"{shown(tail, 'm/s')} with {shown(run.tail_wind, 'm/s', figures=2)} of tail wind"
-    return f"If the brakes fail on {percent(run.steepest)}, it goes on to {shown(run.fastest, 'm/s')} in still air and {wind}{fall}."
+    where = percent(run.steepest)
+    return f"If the brakes fail on {where}, it goes on to {shown(run.fastest, 'm/s')} in still air and {wind}{fall}."
 
 
 # ---------------------------------------------------------------- bends
@@ -90,7 +91,7 @@ def tipping(ranges: RoadRanges) -> Build:
 
     def build(figure: Figure, look: Look) -> Update:
         x, y = Axis.even(0.0, ranges.radius, 7), Axis.even(0.0, ranges.bend, 6)
-        chart = Chart(figure, look, x, y, ("radius of the bend, m", "Speed through the bend, m/s"), right=150)
+        chart = Chart(figure, look, x, y, ("radius of the bend, m", "Speed through the bend, m/s"), right=168)
 
         def update(case: Any, pinned: Any = None) -> tuple[str, str]:
             chart.begin(pinned)
@@ -148,8 +149,8 @@ def tipping_reading(bend: Any) -> str:
     least, what = min((bend.tip_at_three, "lifts a wheel"), (bend.slide_at_three, "slides"))
     free = 3.0 * (bend.posted / least) ** 2  # both limits go with the root of the radius
     tips = f"lifts a wheel at {shown(bend.tip_at_three, 'm/s')}"
-    return (f"In {first}{tips} and {slides}; at the posted {shown(bend.posted, 'm/s')} it {what} below {shown(free, 'm')} of radius, "
-            "and a bump or a gust takes it there sooner.")  # fmt: skip
+    return (f"In {first}{tips} and {slides}; at the posted {shown(bend.posted, 'm/s')} it {what} below {shown(free, 'm')} "
+            "of radius, and a bump or a gust takes it there sooner.")  # fmt: skip
 
 
 # ---------------------------------------------------------------- stopping
@@ -162,7 +163,7 @@ def stopping(ranges: RoadRanges) -> Build:
 
     def build(figure: Figure, look: Look) -> Update:
         x, y = Axis.even(0.0, ranges.braking, 7), Axis.even(0.0, ranges.way, 6)
-        chart = Chart(figure, look, x, y, ("speed, m/s", "Way until it stands, m"), right=164)
+        chart = Chart(figure, look, x, y, ("speed, m/s", "Way until it stands, m"), right=184)
 
         def update(case: Any, pinned: Any = None) -> tuple[str, str]:
             chart.begin(pinned)
@@ -189,6 +190,7 @@ def _ways(chart: Chart, stop: Any) -> list[Label]:
     react, level, least = (float(way[-1]) for way in (stop.reaction, stop.level, best))
     chart.line(x, best, (0, (1.1, 2.2)), 3.2)
     labels: list[Label] = [(react / 2, f"reaction {shown(react, 'm')}", look.ink, False),
+                           (min((react + level) / 2, top), f"braking {shown(level - react, 'm')}", look.ink, False),
                            (min(level, top), f"on the level {shown(level, 'm')}", look.ink, True),
                            (min(least, top), f"grip allows {shown(least, 'm')}", look.ink2, False)]  # fmt: skip
     if stop.steepest > 0:

@@ -173,7 +173,9 @@ class WindAlong:
         draw_heights(height.axes, self.look, case.route)
         x, head = now["wind"]
         shaded(wind.axes, self.look, "wind", x, head)
-        wind.note("wind", f"up to {shown(float(np.max(head)), 'm/s')}", "below zero: behind" if np.min(head) < 0 else "")
+        most, least = float(np.max(head)), float(np.min(head))
+        told = f"{shown(-least, 'm/s')} behind" if most <= 0 > least else f"up to {shown(most, 'm/s')}"
+        wind.note("wind", told, "below zero: behind" if least < 0 else "")
         for name, (there, values) in (("speed", now["speed"]), ("still_speed", now["still_speed"])):
             mean = mean_speed(there, values)
             speed.note(name, f"mean {shown(mean, 'm/s')}" if mean == mean else "cannot hold it")

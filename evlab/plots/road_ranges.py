@@ -81,7 +81,7 @@ class RoadRanges:
         return cls(length=route.length, heights=heights_of(route), speed=speed, force=force, wind=(-WINDIEST, WINDIEST),
                    posted=1.35 * top, slope=steep, runaway=rounded(1.05 * rolls + WINDIEST),
                    radius=BEND, bend=rounded(max(1.4 * top, 1.05 * math.sqrt(BEND * GRAVITY * 0.9))), braking=braking,
-                   way=rounded(1.4 * braking + braking**2 / 3.5))  # fmt: skip
+                   way=rounded(braking + braking**2 / 4))  # fmt: skip
 
     def widened(self, case: Any) -> RoadRanges:
         """The same ranges while all lies inside; else what must be is wider."""
