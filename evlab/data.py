@@ -10,7 +10,8 @@ on the way, as a file beside it can::
     # changes: what was removed or altered
     # sha256: fingerprint of everything below the header
 
-The fingerprint is taken with line ends as "\\n", so that a checkout that turns them into "\\r\\n" does not break it.
+In an XML file (a track) the same lines stand in a comment right below its first line. The fingerprint is taken with line
+ends as "\\n", so that a checkout that turns them into "\\r\\n" does not break it.
 """
 
 from __future__ import annotations
@@ -116,6 +117,8 @@ def _checked(name: str) -> tuple[Provenance, str]:
 
 def _split(text: str) -> tuple[dict[str, str], str]:
     lines = text.split("\n")
+    if text.startswith("<?xml"):  # a track: the same lines, inside a comment that stands first
+        lines = lines[lines.index("<!--") + 1:] if "<!--" in lines[:3] else []
     length = next((row for row, line in enumerate(lines) if not line.startswith("#")), len(lines))
     values: dict[str, list[str]] = {}
     current: list[str] = []

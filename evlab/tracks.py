@@ -191,8 +191,16 @@ def _distinct(track: Track, steps: Any, told: list[str]) -> Any:
             keep.append(i)
             apart = 0.0
     if dropped := len(track.latitude) - len(keep):
-        told.append(f"{dropped} points on the spot of the one before were left out")
+        told.append(f"{_count(dropped, 'point')} on the spot of the one before {_were(dropped)} left out")
     return np.array(keep)
+
+
+def _count(number: int, thing: str) -> str:
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
+
+
+def _were(number: int) -> str:
+    return "was" if number == 1 else "were"
 
 
 def _tell_pieces(track: Track, steps: Any, told: list[str]) -> None:
@@ -223,8 +231,8 @@ def _speeds(track: Track, steps: Any, distance: Any, told: list[str]) -> tuple[A
     pauses = np.flatnonzero((spent > PAUSE) & (speed < 0.5))
     if pauses.size:
         longest = pauses[int(np.argmax(spent[pauses]))]
-        told.append(f"{len(pauses)} pauses, the longest {spent[longest]:.0f} s at {distance[longest]:.0f} m, are not ridden: add a "
-                    "stop where you want one")
+        told.append(f"{_count(len(pauses), 'pause')}, the longest {spent[longest]:.0f} s at {distance[longest]:.0f} m, not "
+                    "ridden: add a stop where you want one")
     return distance[1:], speed
 
 
@@ -238,7 +246,8 @@ def _heights(track: Track, distance: Any, told: list[str]) -> Any:
     spikes = _spikes(heights, distance)
     if spikes.any():
         first = float(distance[int(np.flatnonzero(spikes)[0])])
-        told.append(f"{int(spikes.sum())} heights that jump off their neighbours (the first at {first:.0f} m) were replaced")
+        count = int(spikes.sum())
+        told.append(f"{_count(count, 'height')} off all neighbours (the first at {first:.0f} m) {_were(count)} replaced")
     if missing.any():
         told.append(f"{int(missing.sum())} of {len(heights)} points have no height: it was taken from their neighbours")
     good = ~(missing | spikes)

@@ -24,18 +24,18 @@ def gear(vehicle, route="two_sheds_up", **more):
 
 
 @pytest.mark.parametrize(("make", "state", "said"), [
-    (lambda v: road(v), "danger", "tips at 3.1 m/s (11 km/h)"),
+    (road, "danger", "tips at 3.1 m/s (11 km/h)"),
     (lambda v: road(v.change({"vehicle.mass_height": 0.0})), "caution", "tips in a bend is not worked out"),
     (lambda v: road(v, slope=0.3, grip=0.2), "danger", "it spins instead of climbing"),
     (lambda v: road(v, slope=0.0, grip=0.3), "caution", "Full throttle gives 304 N"),
     (lambda v: road(v, grip=0.06), "danger", "it does not stop at all"),
     (lambda v: road(v, deceleration=7.0), "caution", "lock the wheels: this ground holds 5.9 m/s2"),
-    (lambda v: road(v), "caution", "must give 685 N and hold 131 N at rest"),
-    (lambda v: road(v), "danger", "runs up to 13.7 m/s (49 km/h)"),
+    (road, "caution", "must give 685 N and hold 131 N at rest"),
+    (road, "danger", "runs up to 13.7 m/s (49 km/h)"),
     (lambda v: TripCase(v, Route.from_segments([("1 km", "0 %", "40 km/h")])).cautions, "caution", "40 km/h are posted"),
     (lambda v: TripCase(v, Route.from_segments([("100 m", "18 %", "2 m/s")])).cautions, "caution", "18 % is a hill on which"),
     (lambda v: TripCase(v, "two_sheds_up").cautions, "caution", "If it stops at 88 m"),
-    (lambda v: gear(v), "caution", "take fingers: guard both runs"),
+    (gear, "caution", "take fingers: guard both runs"),
     (lambda v: gear(v, slope=0.5), "danger", "No ratio climbs 50.0 %"),
     (lambda v: gear(v, volts=15.0, speed=1.6), "caution", "the motor's own volts leave too little"),
     (lambda v: gear(v.change({"gearing.wheel_teeth": 30})), "danger", "the coil current limit is reached"),
@@ -62,11 +62,11 @@ def test_a_rule_speaks(trike, make, state, said):
     (lambda v: road(evlab.load_vehicle("kick_scooter"), "park_path"), "tips at"),
     (lambda v: TripCase(v, "two_sheds_up").cautions, "are posted"),
     (lambda v: TripCase(v, Route.from_segments([("500 m", "0 %", "3 m/s")])).cautions, "If it stops"),
-    (lambda v: gear(v), "No ratio"),
-    (lambda v: gear(v), "does not start again"),
-    (lambda v: gear(v), "odd"),
-    (lambda v: gear(v), "does not fit"),
-    (lambda v: gear(v), "A driver of"),
+    (gear, "No ratio"),
+    (gear, "does not start again"),
+    (gear, "odd"),
+    (gear, "does not fit"),
+    (gear, "A driver of"),
 ])
 def test_a_rule_is_silent(trike, make, said):
     assert said not in words_of(make(trike))

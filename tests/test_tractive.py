@@ -49,7 +49,8 @@ def test_the_steady_speed_is_the_root_of_the_quadratic(ideal):
     gain = turning * g.chain_efficiency
     a = 0.5 * road.air_density * road.drag_area
     b = gain * (k * k / ohm + m.viscous_drag) * turning
-    e = ideal.mass * G * (road.rolling_coefficient + 0.02) / math.sqrt(1 + 0.02**2) - gain * (k * c.duty_limit * 30 / ohm - m.drag_torque)
+    still = ideal.mass * G * (road.rolling_coefficient + 0.02) / math.sqrt(1 + 0.02**2)
+    e = still - gain * (k * c.duty_limit * 30 / ohm - m.drag_torque)
     speed = (-b + math.sqrt(b * b - 4 * a * e)) / (2 * a)
     assert case.steady[30.0] == pytest.approx(speed, rel=1e-8)
     assert case.per_metre == pytest.approx(case.road_at(speed), rel=1e-8)

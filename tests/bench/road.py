@@ -15,7 +15,8 @@ def long_track() -> bytes:
     """A GPX 1.1 file of so many points with heights and time stamps."""
     points = "".join(
         f'<trkpt lat="{0.1 + i * 1e-5:.6f}" lon="{-30 + 1e-3 * math.sin(i / 500):.6f}"><ele>{50 + 10 * math.sin(i / 900):.2f}</ele>'
-        f"<time>2026-05-{1 + i // 86400:02d}T{i // 3600 % 24:02d}:{i // 60 % 60:02d}:{i % 60:02d}Z</time></trkpt>" for i in range(POINTS))
+        f"<time>2026-05-{1 + i // 86400:02d}T{i // 3600 % 24:02d}:{i // 60 % 60:02d}:{i % 60:02d}Z</time></trkpt>"
+        for i in range(POINTS))
     return (f'<gpx version="1.1" xmlns="http://www.topografix.com/GPX/1/1"><trk><trkseg>{points}</trkseg></trk></gpx>').encode()
 
 
