@@ -49,7 +49,7 @@ chain_links = Equation(
         2 * centre_distance / chain_pitch + (driver_teeth + driven_teeth) / 2
         + ((driven_teeth - driver_teeth) / (2 * sympy.pi)) ** 2 * chain_pitch / centre_distance,
     title="Links of a chain, or teeth of a belt, by the handbooks.", source=("chain-handbooks",), tag="G2",
-    within=_WHEELS + "; a series cut short, good to 0.1 of a link where the wheels stay clear of each other")
+    within=_WHEELS + "; a series cut short: 0.1 of a link off at twice the closest distance, up to 0.9 where wheels all but touch")
 
 strand_links = Equation(
     "chains.strand_links", "links",

@@ -132,12 +132,12 @@ ERRATA = [
         TABLE + ", 17 and 38 teeth",
         "51.83 mm and 115.35 mm",
         f"{1e3 * float(chains.chain_pitch_diameter(9.525e-3, 17)):.4f} mm and "
-        f"{1e3 * float(chains.chain_pitch_diameter(9.525e-3, 38)):.4f} mm by the formula; the other rows round as they should.",
+        f"{1e3 * float(chains.chain_pitch_diameter(9.525e-3, 38)):.4f} mm by the formula; other rows round as they should.",
     ),
     Erratum(
         PAPER,
         "114.305 pitches and 35.8447 pitches exact, beside 114.8 and 35.6 by the handbook",
-        "a machine read the copy. Where the handbook gives 114.8 the exact strand of ours gives 114.80, and 35.59 for 114 links: series "
-        "and geometry do not stand half a link apart here, so digits were misread. Only the 35.6 is used as a check.",
+        "a machine read the copy. Where the handbook gives 114.8 the exact strand of ours gives 114.80, and 35.59 for 114 links: "
+        "series and geometry do not stand half a link apart here, so digits were misread. Only the 35.6 is used as a check.",
     ),
 ]
