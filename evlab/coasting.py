@@ -137,8 +137,8 @@ def drag_coasting_time(effective_mass: float, constant_force: float, linear_drag
                        last_speed: float) -> float:
     """Time [s] in which it slows down when drag in proportion to the speed is there too (a motor that is turned, R10).
 
-    Parameters: effective_mass [kg]; constant_force [N]; linear_drag [N s/m]; air_factor [kg/m]; first_speed, last_speed [m/s].
-    Each may be zero, as long as something slows it down all the way.  Raises InputError where nothing does.
+    Parameters: effective_mass [kg]; constant_force [N]; linear_drag [N s/m]; air_factor [kg/m]; `first_speed` and `last_speed`
+    [m/s].  Each may be zero, as long as something slows it down all the way.  Raises InputError where nothing does.
     """
     m, a, c, b, v0, v1 = effective_mass, constant_force, linear_drag, air_factor, first_speed, last_speed
     if not (min(c, b) >= 0 and 0 <= v1 <= v0 and a + c * v1 + b * v1**2 > 0):

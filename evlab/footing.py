@@ -119,7 +119,7 @@ DRIVEN = {"one rear": ("rear", 0.5), "both rear": ("rear", 1.0), "front": ("fron
 def tipping_of(wheels: str, track: float, mass_height: float, mass_share: float) -> float:
     """Sideways acceleration at which a wheel lifts [m/s2].
 
-    Parameters: wheels, one of WHEELS, or "not stated"; track [m]; mass_height [m]; mass_share from the front axle back.
+    Parameters: wheels, one of WHEELS, or "not stated"; track [m]; mass_height [m]; mass_share, from the front axle back.
     Returns inf for two wheels in line, which lean instead; nan where a value is not stated (0).
     """
     if wheels == "two in line":
@@ -133,9 +133,9 @@ def traction_of(wheels: str, driven: str, tyre_grip: float, mass: float, mass_sh
                 slope: float = 0.0) -> tuple[float, float, float]:
     """What the driven wheels can put on the road: (force [N], load on them then [N], share of the weight).
 
-    Parameters: wheels, one of WHEELS; driven, a key of DRIVEN; tyre_grip; mass [kg]; mass_share from the front axle back;
-    mass_height, wheelbase [m]; slope (tan).  The force is never more than what lifts the front wheels.
-    Returns nan where a length is not stated (0).  Raises InputError for words that are not in DRIVEN, and for a grip that is not
+    Parameters: wheels, one of WHEELS; driven, a key of DRIVEN; tyre_grip; mass [kg]; mass_share, from the front axle back;
+    `mass_height` and `wheelbase` [m]; slope, tan.
+    Returns what is never more than lifts the front wheels, nan where a length is not stated (0).  Raises InputError for words that are not in DRIVEN, and for a grip that is not
     above zero.
     """
     if driven not in DRIVEN:

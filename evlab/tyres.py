@@ -48,7 +48,7 @@ def _read() -> pd.DataFrame:
 def table(quantity: str = "") -> pd.DataFrame:
     """Low, default and high of rolling coefficients, drag areas [m2] and tyre grip, each row with its source mark.
 
-    Parameters: quantity "rolling_coefficient", "drag_area" or "tyre_grip"; "" for all.
+    Parameters: quantity, "rolling_coefficient", "drag_area" or "tyre_grip", or "" for all.
     """
     rows, known = _read(), ("rolling_coefficient", "drag_area", "tyre_grip")
     if quantity and quantity not in known:
