@@ -85,7 +85,7 @@ def _quietly(make: Callable[[], Any]) -> Any:
 
 # These make or copy arrays.  All others only look into arrays that somebody else holds, so they need not count who holds them:
 # the counting took more than half of a ride's time.
-MAKERS = ("run", "settle", "write row", "charge run")
+MAKERS = ("run", "charge run")
 SEAMS: dict[str, Any] = _quietly(_seams) if COMPILED else {}
 
 

@@ -197,7 +197,8 @@ def settle(code, n, c, w, k, y, stops, marks):
     if code == GOAL:
         y[y.size - 1] += 0.5 * c[MASS] * y[1] * y[1]  # the brake takes what is left of the motion
         y[1] = 0.0
-        y[2 + n[0] + n[1]:2 + n[0] + n[1] + n[2]] = 0.0
+        for i in range(2 + n[0] + n[1], 2 + n[0] + n[1] + n[2]):
+            y[i] = 0.0
         c[DIRECTION], c[RESTING], k[UNTIL] = 0.0, 1.0, k[TIME] + stops[int(k[STOP_NO]), 1]
         return STOP
     if code == STANDSTILL:
@@ -234,8 +235,10 @@ def write_row(rows, k, y, a, held, held_at, between):
     i = int(k[ROW_NO])
     if i < rows.shape[0]:
         rows[i, 0] = k[TIME]
-        rows[i, 1:1 + y.size] = y
-        rows[i, 1 + y.size:] = a
+        for j in range(y.size):  # by hand: a slice would be copied first, and takes seconds to compile
+            rows[i, 1 + j] = y[j]
+        for j in range(a.size):
+            rows[i, 1 + y.size + j] = a[j]
         rows[i, 1 + y.size + held_at] = held
         k[ROW_NO] += 1.0
     k[NEXT_ROW] = k[TIME] + between * (1.0 - 1e-9)

@@ -6,13 +6,15 @@ import time
 
 
 def main() -> None:
-    """Ride and charge once, and say how long compiling took."""
+    """Ride, charge and pull once, and say how long compiling took."""
     began = time.perf_counter()
-    from evlab import charge, load_vehicle, ride
+    from evlab import ForceCase, Leg, charge, load_vehicle, ride_day
 
     for name, route in (("two_shed_trike", "two_sheds_up"), ("kick_scooter", "park_path")):
-        ride(load_vehicle(name), route)
-        charge(load_vehicle(name))
+        vehicle = load_vehicle(name)
+        ride_day(vehicle, [Leg(route, charge=True)])
+        charge(vehicle)
+        _ = ForceCase(vehicle).steady
     print(f"The ride is compiled and kept ({time.perf_counter() - began:.1f} s).")
 
 
