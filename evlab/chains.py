@@ -202,6 +202,11 @@ class Geometry:
     frame_clearance: float
     remarks: tuple[str, ...]
 
+    @property
+    def sag(self) -> float:
+        """Play of a chain's slack side, up and down together [m]: 2 % of the centre distance (common practice, no source)."""
+        return 0.02 * self.centre_distance if self.chain.kind == "chain" else 0.0
+
 
 def geometry(gearing: Any, motor_torque: float, speed: float) -> Geometry:
     """What the last stage of a gearing looks like and how hard it pulls.

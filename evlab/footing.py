@@ -135,8 +135,8 @@ def traction_of(wheels: str, driven: str, tyre_grip: float, mass: float, mass_sh
 
     Parameters: wheels, one of WHEELS; driven, a key of DRIVEN; tyre_grip; mass [kg]; mass_share, from the front axle back;
     `mass_height` and `wheelbase` [m]; slope, tan.
-    Returns what is never more than lifts the front wheels, nan where a length is not stated (0).  Raises InputError for words that are not in DRIVEN, and for a grip that is not
-    above zero.
+    Returns nan where a length is not stated (0); the force is never more than lifts the front wheels.  Raises InputError for words
+    that are not in DRIVEN, and for a grip that is not above zero.
     """
     if driven not in DRIVEN:
         raise InputError(f"Input driven of traction_of must be one of {', '.join(DRIVEN)}; instead received {driven!r}.")

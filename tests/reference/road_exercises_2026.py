@@ -122,7 +122,35 @@ COASTING = [
 QFAK = "qfak.com 3583058: 53.0 km/h on the flat"
 CBSE = "ask.learncbse.in 13959: a car of 1800 kg, axles 1.8 m apart, centre of gravity 1.05 m behind the front one, g 9.8 m/s²"
 _STILL = {"reaction_time": 0.0, "speed": 53.0 / 3.6}
+BEND = "physicsforums.com 174374: a bend of 20 m, track 1.3 m, centre of gravity at 0.6 m, grip 0.5, g 9.81 m/s²"
+LOOP = "clay6.com 52661: a bend of 50 m, track 2 m, centre of gravity at 0.8 m, grip 0.4, g 9.81 m/s²"
+
+
+def _tips(track: float, height: float, radius: float) -> float:
+    return float(footing.tip_speed(footing.tip_acceleration(1.0, track, height, 9.81), radius))
+
+
 FOOTING = [
+    Check(
+        "footing.tip_speed",
+        "14.58",
+        "m/s",
+        BEND,
+        "overturns",
+        work=lambda: _tips(1.3, 0.6, 20.0),
+        also=("footing.tip_acceleration",),
+    ),
+    Check("footing.slide_speed", "9.9", "m/s", BEND, "skids", {"tyre_grip": 0.5, "gravity": 9.81, "turn_radius": 20.0}),
+    Check(
+        "footing.tip_speed",
+        "24.76",
+        "m/s",
+        LOOP,
+        "overturns",
+        work=lambda: _tips(2.0, 0.8, 50.0),
+        also=("footing.tip_acceleration",),
+    ),
+    Check("footing.slide_speed", "14", "m/s", LOOP, "slides", {"tyre_grip": 0.4, "gravity": 9.81, "turn_radius": 50.0}),
     Check(
         "footing.stopping_distance",
         "110.6",
