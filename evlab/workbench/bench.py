@@ -12,6 +12,7 @@ import ipywidgets
 
 from evlab.vehicle import load_vehicle
 from evlab.workbench.cautions_strip import CautionsStrip
+from evlab.workbench.choices import Choice, is_choice
 from evlab.workbench.closing import close
 from evlab.workbench.controls import Control, fault
 from evlab.workbench.head import head_words, place
@@ -64,14 +65,17 @@ class Workbench(ipywidgets.VBox):
             self._run(self.vehicle, self.day, first=True)
 
     # ------------------------------------------------------------ made once
-    def _controls(self) -> dict[str, Control]:
+    def _controls(self) -> dict[str, Any]:
         """The page's controls, showing the vehicle as it stands and the values of the day as they begin."""
-        made: dict[str, Control] = {}
+        made: dict[str, Any] = {}
         there = self.base.values()
         for knob in self.page.knobs:
             if knob.start is None and knob.name not in there:
                 continue  # a field of another kind of store
-            value = knob.start if knob.start is not None else self.vehicle.value(knob.name).value
+            value: Any = knob.start if knob.start is not None else self.vehicle.value(knob.name).value
+            if is_choice(knob):
+                made[knob.name] = Choice(knob, str(len(made)), value, self._offer)
+                continue
             if knob.within is not None:
                 low, high = knob.within(self.base)
                 knob = dataclasses.replace(knob, low=low, high=high)
@@ -133,15 +137,15 @@ class Workbench(ipywidgets.VBox):
         self.trouble.value = fault(error)
 
     # ------------------------------------------------------------ the model
-    def _offer(self, control: Control, value: float) -> None:
+    def _offer(self, control: Control | Choice, value: Any) -> None:
         """A control's new value: the whole case is run with it.  Raises when it cannot be; all then stays as it was."""
         values = {n: c.value for n, c in self.controls.items()} | {control.knob.name: value}
         day = {n: v for n, v in values.items() if n in self.start_day}
         changed = {n: v for n, v in values.items() if n not in day and not self._as_kept(n, v)}
-        vehicle = self.base.change(changed) if changed else self.base
+        vehicle = self.page.follow(self.base.change(changed)) if changed else self.base
         self._run(vehicle, day)
 
-    def _as_kept(self, name: str, value: float) -> bool:
+    def _as_kept(self, name: str, value: Any) -> bool:
         return self.controls[name].scale.same(value, self.base.value(name).value)
 
     def _run(self, vehicle: Any, day: Mapping[str, float], first: bool = False) -> None:
@@ -162,7 +166,7 @@ class Workbench(ipywidgets.VBox):
         self._spent = [self._spent[-1], seconds]
         at_once = min(self._spent) < SLOW
         for control in self.controls.values():
-            if control.slider.continuous_update != at_once:
+            if control.slider is not None and control.slider.continuous_update != at_once:
                 control.slider.continuous_update = at_once
 
     # ------------------------------------------------------------ another page in its place

@@ -111,6 +111,7 @@ class Page:
     frame: Callable[[Any], Any] = lambda vehicle: None
     widen: Callable[[Any, Any], Any] = lambda frame, result: frame
     tables: tuple[str, ...] = ()
+    follow: Callable[[Any], Any] = lambda vehicle: vehicle
 
     def numbers_of(self, index: int) -> tuple[Readout, ...]:
         """The numbers beside a picture."""

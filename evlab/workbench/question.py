@@ -101,7 +101,11 @@ class Question(ipywidgets.VBox):
     def refresh(self) -> None:
         """After the controls have moved: the text with the present numbers; an earlier verdict does not hold any more."""
         tolerance = f' <span class="ev-quiet">({escape(self.asked.tolerance)})</span>' if self.asked.tolerance else ""
-        self.text.value = f"<p><b>{self.number}.</b> {self.asked.text(self.bench.case)}{tolerance}</p>"
+        try:
+            text = f"{self.asked.text(self.bench.case)}{tolerance}"
+        except InputError as error:  # the present controls leave nothing to ask
+            text = escape(error)
+        self.text.value = f"<p><b>{self.number}.</b> {text}</p>"
         if self._checked is self.bench.result and self._checked is not None:
             return
         if self._checked is not None:

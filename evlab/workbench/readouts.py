@@ -119,7 +119,7 @@ class Numbers(ipywidgets.HTML):
             spread, largest = spreads.of(readout, result).total, spreads.of(readout, result).largest
             why = f"rests on {basis} values" + (f", most on {entry(largest).label.lower()}" if largest else "")
             spread = spread if spread > LEAST * abs(value) else 0.0
-            if spread or not readout.whole:
+            if math.isfinite(value) and (spread or not readout.whole):
                 told, _, off = shown(value, "", spread).partition(" ± ")
             else:
                 off = ""
@@ -135,7 +135,10 @@ class Numbers(ipywidgets.HTML):
 
 
 def _told(readout: Readout, value: float) -> str:
-    return setting(round(value)) if readout.whole and math.isfinite(value) else shown(value)
+    """The value as it stands in the table; words where there is none."""
+    if not math.isfinite(value):
+        return "none" if math.isnan(value) else "no limit"
+    return setting(round(value)) if readout.whole else shown(value)
 
 
 def _largest(page: Page, result: Any, vehicle: Any, spreads: Spreads) -> str:

@@ -116,7 +116,8 @@ class RouteBox(ipywidgets.VBox):
         self.choice = ipywidgets.Dropdown(description="Route", style=wide, layout={"width": "auto", "margin": "0"},
                                           tooltip="The way that this page rides")
         self.upload = ipywidgets.FileUpload(accept=",".join(KINDS), multiple=False, description="Add a file",
-                                            tooltip="A track (.gpx), a table (.csv) or a route file (.toml); it stays in memory until kept")
+                                            tooltip="A track (.gpx), a table (.csv) or a route file (.toml); it stays in memory "
+                                                    "until kept")
         self.other_way = ipywidgets.ToggleButton(description="The other way", tooltip="From the end to the start")
         self.speed = ipywidgets.Text(description="Posted speed", style=wide, **box,
                                      tooltip="The speed at which the track is to be ridden, such as 5 m/s or 18 km/h")

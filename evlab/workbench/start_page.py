@@ -33,14 +33,18 @@ KNOBS = (
     Knob("road.rolling_coefficient", _ROAD, step=0.001),
     Knob("road.drag_area", _ROAD, step=0.05),
     Knob(WIND, _DAY, start=0.0, quantity="head_wind", label="Head wind", place="road", unit="m/s", low=-8.0, high=12.0, step=0.5,
-         meaning="wind against the way of travel; below zero it pushes", why="12 m/s is a strong breeze; nobody rides a box in more"),
+         meaning="wind against the way of travel; below zero it pushes", why="12 m/s is a strong breeze; nobody rides a box in "
+                                                                             "more"),
     Knob(PACE, _DAY, start=1.0, quantity="voltage_share", label="Posted speeds, times", place="motion", unit="", low=0.5, high=2.0,
          step=0.05, meaning="all posted speeds multiplied by this", why="half as fast to twice as fast"),
     Knob(STOPS, _DAY, start=0.0, quantity="voltage_share", label="More stops", place="motion", unit="", low=0.0, high=20.0, step=1,
-         meaning="stops spread evenly along the way, ten seconds each", why="a gate or a crossing now and then, to a delivery round"),
-    Knob(WORST_WIND, _WORST, start=5.0, quantity="head_wind", label="Worst day: head wind", place="road", unit="m/s", low=0.0, high=12.0,
+         meaning="stops spread evenly along the way, ten seconds each", why="a gate or a crossing now and then, to a delivery "
+                                                                            "round"),
+    Knob(WORST_WIND, _WORST, start=5.0, quantity="head_wind", label="Worst day: head wind", place="road", unit="m/s", low=0.0,
+         high=12.0,
          step=0.5, meaning="wind against the whole way on the worst day", why="12 m/s is a strong breeze"),
-    Knob(WORST_AIR, _WORST, start=268.15, quantity="air_temperature", label="Worst day: air", place="outside", unit="°C", low=253.15,
+    Knob(WORST_AIR, _WORST, start=268.15, quantity="air_temperature", label="Worst day: air", place="outside", unit="°C",
+         low=253.15,
          high=293.15, step=1, meaning="air temperature on the worst day: cold air is heavier", why="a hard frost to a mild day"),
     Knob(WORST_TYRES, _WORST, start=1.3, quantity="voltage_share", label="Worst day: tyres, times", place="road", unit="", low=1.0,
          high=2.5, step=0.05, meaning="so many times the rolling coefficient: soft, cold tyres, a wet or loose surface",
@@ -50,7 +54,7 @@ KNOBS = (
     Knob(HALT, _HALT, start=0.5, quantity="usable_share", label="Stops at, of the way", place="motion", unit="%", low=0.0, high=1.0,
          step=1, meaning="share of the way after which the drive is dead", why="at the start, to at the end"),
 )
-_HALTED = ("load.rider", "load.cargo", "vehicle.frame_mass", "road.rolling_coefficient", HALT)
+_HALTED = ("load.cargo", "vehicle.frame_mass", "road.rolling_coefficient", HALT)
 _COSTS = tuple(k.name for k in KNOBS if k.name != HALT)
 
 
@@ -74,7 +78,8 @@ class _Model:
     def __call__(self, vehicle: Any, day: Day) -> TripCase:
         worst = WorstDay(head_wind=day[WORST_WIND], air_temperature=day[WORST_AIR], rolling_factor=day[WORST_TYRES],
                          extra_load=day[WORST_LOAD])
-        return TripCase(vehicle, paced(self.route, day[PACE], round(day[STOPS])), wind=day[WIND], worst=worst, halted_share=day[HALT])
+        return TripCase(vehicle, paced(self.route, day[PACE], round(day[STOPS])), wind=day[WIND], worst=worst,
+                        halted_share=day[HALT])
 
 
 # ---------------------------------------------------------------- the page
@@ -94,13 +99,13 @@ COSTS = (
 )
 WAY = (
     Readout("Way", "m", lambda c: c.route.length),
-    Readout("Goes up, in all", "m", lambda c: c.route.climb),
-    Readout("Goes down, in all", "m", lambda c: c.route.descent),
+    Readout("Goes up, in all", "m", lambda c: round(c.route.climb, 2)),
+    Readout("Goes down, in all", "m", lambda c: round(c.route.descent, 2)),
     Readout("Steepest 20 m", "%", lambda c: c.route.steepest()[1], 100.0),
     Readout("Time at these speeds", "s", lambda c: c.today.duration),
 )
 HALTED = (
-    Readout("Slope there", "%", lambda c: c.halted.slope, 100.0),
+    Readout("Slope there", "%", lambda c: round(c.halted.slope, 4), 100.0),
     Readout("To push it on", "N", lambda c: c.halted.push_force),
     Readout("To push it home", "N", lambda c: c.halted.home_force),
     Readout("Hardest on the way home", "N", lambda c: c.halted.hardest),
@@ -153,7 +158,8 @@ def worked(vehicle: Any = None, route: Route | str | Path | None = None) -> Work
     way = route if isinstance(route, Route) else load_route(route)
     speed, slope = way.length / way.posted_time(), float(way.heights[-1]) / way.length
     lead = (f"{v.name}, {setting(round(v.mass, 1), 'kg')} in all, over “{way.name}”: {setting(round(way.length, 1), 'm')} at "
-            f"{setting(round(speed, 2), 'm/s')} in the mean, no wind. The bench below adds these up metre by metre; here they stand with "
+            f"{setting(round(speed, 2), 'm/s')} in the mean, no wind. The bench below adds these up metre by metre; here they "
+            f"stand with "
             "the mean speed and the whole rise.")
     rolling = {"mass": v.mass, "rolling_coefficient": v.road.rolling_coefficient, "slope": slope, "direction": 1.0}
     air = {"air_density": v.road.air_density, "drag_area": v.road.drag_area, "speed": speed, "head_wind": 0.0}

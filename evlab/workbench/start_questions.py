@@ -37,7 +37,8 @@ def _lift_or_rolling() -> Asked:
     def worked(case: Case, answer: Any) -> str:
         lift, rolling = two(case)
         route, c = case.result.route, case.vehicle.road.rolling_coefficient
-        return (f"Lift: mass times gravity times {metres(route.climb)} of climbing, {shown(lift / 1000, 'kJ')}. Rolling: mass times "
+        return (f"Lift: mass times gravity times {metres(route.climb)} of climbing, {shown(lift / 1000, 'kJ')}. Rolling: mass "
+                f"times "
                 f"gravity times the coefficient {setting(round(c, 4))} times {shown(route.length, 'm')} of way, "
                 f"{shown(rolling / 1000, 'kJ')}. The mass is in both, so only climb over way, "
                 f"{shown(100 * route.climb / route.length, '%')}, against the coefficient, {shown(100 * c, '%')}, decides.")
@@ -66,16 +67,21 @@ def _without_cargo() -> Asked:
                 (v.load.cargo / (empty + v.load.cargo), "The rider is moved too.")]
 
     def text(case: Case) -> str:
-        return (f"Take the {shown(case.vehicle.load.cargo, 'kg')} of cargo off a vehicle that weighs {shown(case.vehicle.mass, 'kg')} in all. "
+        share(case)
+        return (f"Take the {shown(case.vehicle.load.cargo, 'kg')} of cargo off a vehicle that weighs "
+                f"{shown(case.vehicle.mass, 'kg')} in all. "
                 "<b>What share</b> of the lift goes with it?")
 
     return Asked(
         text=text, quantity="usable_share", unit="%", share=0.0, least=0.01, answer=share, slips=slips,
         worked=lambda case, answer: f"Lift is mass times gravity times height, so the share of the mass is the share of the lift: "
-                                    f"{shown(case.vehicle.load.cargo, 'kg')} of {shown(case.vehicle.mass, 'kg')}. The same share of "
-                                    "rolling and of every start goes too; only the air does not notice. Rider and cargo are most of "
+                                    f"{shown(case.vehicle.load.cargo, 'kg')} of {shown(case.vehicle.mass, 'kg')}. The same share "
+                                    f"of "
+                                    "rolling and of every start goes too; only the air does not notice. Rider and cargo are most "
+                                    "of "
                                     "a light vehicle: the frame is not where the kilograms are.",
-        hints=("Write lift as a product. Which factor changes?", "All three of lift, rolling and starts are proportional to the mass.",
+        hints=("Write lift as a product. Which factor changes?", "All three of lift, rolling and starts are proportional to the "
+                                                                 "mass.",
                "Cargo over everything that is moved, rider and cargo included."))
 
 
@@ -94,7 +100,8 @@ def _breeze() -> Asked:
         still, windy, roll = _powers(case)
         r = case.vehicle.road
         cubed = roll + 0.5 * r.air_density * r.drag_area * (WALK + BREEZE) ** 3
-        return [(cubed, "That takes the speed through the air three times. The force goes with its square; the power is that force times "
+        return [(cubed, "That takes the speed through the air three times. The force goes with its square; the power is that "
+                        "force times "
                         "the speed over ground, which the wind does not change."),
                 (still, "That is without the wind."),
                 (windy - roll, "That is the air alone: the tyres roll too.")]
@@ -104,10 +111,12 @@ def _breeze() -> Asked:
         r = case.vehicle.road
         line = road.air_force.worked(r.air_density, r.drag_area, WALK, BREEZE)
         return (f"$\\displaystyle {line}$, times {setting(WALK, 'm/s')} over ground, and {shown(roll, 'W')} of rolling: "
-                f"{shown(still, 'W')} become {shown(windy, 'W')}. The wind is faster than you are: slow does not mean that the air can be forgotten.")
+                f"{shown(still, 'W')} become {shown(windy, 'W')}. The wind is faster than you are: slow does not mean that the "
+                f"air can be forgotten.")
 
     return Asked(
-        text=lambda case: f"On the flat at {setting(WALK, 'm/s')}, an easy pace, {shown(_powers(case)[0], 'W')} at the wheel are enough in "
+        text=lambda case: f"On the flat at {setting(WALK, 'm/s')}, an easy pace, {shown(_powers(case)[0], 'W')} at the wheel are "
+                          f"enough in "
                           f"still air. Now {setting(BREEZE, 'm/s')} of wind blow against you: <b>how many watts</b>?",
         quantity="power", unit="W", share=0.04, answer=lambda case: _powers(case)[1], slips=slips, worked=worked,
         hints=("Only the air's part changes. How fast does the air come at you?",
@@ -122,7 +131,8 @@ def _newtons() -> Asked:
 
     def text(case: Case) -> str:
         t = case.result.today
-        return (f"This trip takes {shown(t.total / 1000, 'kJ')} at the wheel over {shown(case.result.route.length, 'm')}. Which steady "
+        return (f"This trip takes {shown(t.total / 1000, 'kJ')} at the wheel over {shown(case.result.route.length, 'm')}. Which "
+                f"steady "
                 "<b>force</b>, all the way, would take the same?")
 
     def slips(case: Case, answer: Any) -> list[tuple[float, str]]:
@@ -133,8 +143,10 @@ def _newtons() -> Asked:
     return Asked(
         text=text, quantity="force", unit="N", share=0.03, answer=answer, slips=slips,
         worked=lambda case, answer: f"Joules over metres are newtons: {shown(answer, 'N')}. And {shown(answer, 'N')} over 3.6 are "
-                                    f"{shown(answer / 3.6, 'Wh')} for each kilometre. It is a mean: where it is hardest this way asks "
-                                    f"{shown(case.result.today.peak_force, 'N')}, and a drive that cannot give those does not arrive, "
+                                    f"{shown(answer / 3.6, 'Wh')} for each kilometre. It is a mean: where it is hardest this way "
+                                    f"asks "
+                                    f"{shown(case.result.today.peak_force, 'N')}, and a drive that cannot give those does not "
+                                    f"arrive, "
                                     "however much energy it has left.",
         hints=("Energy is force times way.", "Joules, not kilojoules; metres.", "A newton is a joule for each metre."))
 
@@ -149,8 +161,9 @@ def _push() -> Asked:
 
     def slips(case: Case, answer: Any) -> list[tuple[float, str]]:
         h, v = case.result.halted, case.vehicle
-        return [(answer * v.mass / h.mass, "That is with the rider aboard; the one who pushes walks."),
-                (h.home_force, "That is the way back."),
+        made = [(answer * v.mass / h.mass, "That is with the rider aboard; the one who pushes walks.")]
+        return made if abs(h.slope) < 0.005 else [
+                *made, (h.home_force, "That is the way back."),
                 (h.mass * 9.80665 * h.slope / math.hypot(1, h.slope), "That is the slope alone: the tyres roll too."),
                 (h.mass * 9.80665 * case.vehicle.road.rolling_coefficient / math.hypot(1, h.slope),
                  "That is rolling alone: there is a slope here.")]
@@ -168,9 +181,11 @@ def _push() -> Asked:
 
     def road_line(case: Case) -> str:
         h, c = case.result.halted, case.vehicle.road.rolling_coefficient
-        return f"$F = m g (C_{{rr}} + s)/\\sqrt{{1 + s^2}}$ with $m$ = {shown(h.mass, 'kg')}, $C_{{rr}}$ = {c:.3g}, $s$ = {h.slope:.3f}."
+        return (f"$F = m g (C_{{rr}} + s)/\\sqrt{{1 + s^2}}$ with $m$ = {shown(h.mass, 'kg')}, $C_{{rr}}$ = {c:.3g}, "
+                f"$s$ = {h.slope:.3f}.")
 
     return Asked(
         text=text, quantity="force", unit="N", share=0.05, least=2.0, answer=answer, slips=slips, worked=worked,
-        hints=("Which two forces hold it back at a walking pace?", "Weight times the rolling coefficient, and weight times the slope.",
+        hints=("Which two forces hold it back at a walking pace?",
+               "Weight times the rolling coefficient, and weight times the slope.",
                "The weight is mass times 9.81, of what is left when the rider walks."))
