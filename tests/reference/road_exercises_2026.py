@@ -243,7 +243,7 @@ WHEELS = [
         "road.effective_mass",
         "1.65",
         "kg",
-        "measured bicycles of bicycleparameters 1.5, worked apart: a track bicycle, 0.1062 kg m² on 0.334 m and 0.0764 kg m² on 0.332 m",
+        "a measured track bicycle (bicycleparameters 1.5), worked apart: 0.1062 kg m² on 0.334 m, 0.0764 kg m² on 0.332 m",
         "the wheels as a mass",
         kind="worked",
         work=lambda: road.effective_mass(0.0, 0.1062 / 0.334**2 + 0.0764 / 0.332**2, 0.0, 1.0, 0.33),
