@@ -18,24 +18,14 @@ from evlab.riding import Journey, Result, made_by
 from evlab.road import air_force
 from evlab.route import Route, Wind
 from evlab.route_files import load_route
-from evlab.tractive import ForceCase, drive_at, volts_family
+from evlab.tractive import ForceCase, drive_at, half_empty, volts_family
 from evlab.units import InputError
 
-__all__ = ["Front", "GearCase", "half_empty"]
+__all__ = ["Front", "GearCase"]
 
 STEP = 0.1  # s: ten metres of a thousand are not moved by it (a test holds it against the ride's own step)
 COUNT = 24  # wheel sprockets tried
 LARGEST = 160  # teeth, the glossary's own end
-
-
-def half_empty(vehicle: Any) -> float:
-    """Rested volts at half the charge between full and where the vehicle gives up [V]; a supply's own."""
-    store = vehicle.store
-    if store.kind == "supply":
-        return float(store.full_voltage)
-    if store.kind == "lithium":
-        return float(store.open_voltage(store.state_at_share(0.5)))
-    return float(store.full_voltage + vehicle.converter.stops_at(vehicle.controller.stop_voltage)) / 2
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,7 @@ from evlab.controller import COIL, HELD_BY, deliver_along
 from evlab.gearing import motor_speed
 from evlab.road import air_force, bearing_force, rolling_force, slope_force
 
-__all__ = ["ForceCase", "drive_at", "drive_curve", "volts_family"]
+__all__ = ["ForceCase", "drive_at", "drive_curve", "half_empty", "volts_family"]
 
 FASTEST = 60.0  # m/s: beyond it nothing here is a light vehicle
 POINTS = 161
@@ -34,6 +34,16 @@ def volts_family(vehicle: Any, count: int = 4) -> tuple[float, ...]:
         return tuple(math.floor(10 * store.open_voltage(store.state_at_share(s))) / 10 for s in np.linspace(1.0, 0.1, count))
     low = vehicle.converter.stops_at(vehicle.controller.stop_voltage)
     return tuple(round(float(v), 1) for v in np.linspace(store.full_voltage, min(low, store.full_voltage), count))
+
+
+def half_empty(vehicle: Any) -> float:
+    """Rested volts at half the charge between full and where the vehicle gives up [V]; a supply's own."""
+    store = vehicle.store
+    if store.kind == "supply":
+        return float(store.full_voltage)
+    if store.kind == "lithium":
+        return float(store.open_voltage(store.state_at_share(0.5)))
+    return float(store.full_voltage + vehicle.converter.stops_at(vehicle.controller.stop_voltage)) / 2
 
 
 def drive_at(vehicle: Any, volts: float) -> Callable[..., Any]:
@@ -70,6 +80,7 @@ class ForceCase:
 
     Parameters: `vehicle`; `slope` (tan); `head_wind`, `cross_wind` [m/s]; `air_density` [kg/m3], by default the vehicle's;
     `volts`, the rested store volts to draw, by default a family from full to empty; `top` [m/s], the end of the speeds.
+
     Attributes: `speeds` [m/s]; `parts` {"rolling", "slope", "air", "bearings": N}; `road`, their sum [N]; `drive` {volts: (force
     [N], store amps [A])}; `held` {volts: words for each speed}; `steady` {volts: m/s, nan where it cannot start}; `coasting` [m/s],
     with no drive and no brake, nan where it does not roll by itself; `per_metre` [N], the road's force at the steady speed.

@@ -58,6 +58,7 @@ class Trip:
     """One way along a route at its posted speeds, as the wheel feels it.
 
     Parameters: `vehicle`, of which load, masses, road and driver count; `route`; `wind`, m/s against the way of travel or a Wind.
+
     Arrays along the way: `distance` `height` [m], `speed` [m/s], `time` [s], `terms` {name: J so far}: "lift" (falls on a descent),
     "rolling" (with bearings), "air", "starts" (speeding up: what motion holds, and what stops have turned into heat; falls where
     motion helps up a hill) and "brake" (what must be braked away on descents); `given` [J], their sum: what a drive must give at

@@ -7,7 +7,7 @@ import pytest
 
 import evlab
 from evlab import GearCase
-from evlab.ratios import half_empty
+from evlab.tractive import half_empty
 
 G = 9.80665
 
