@@ -43,7 +43,7 @@ class Family:
         self.chart = Chart(figure, look, Axis.even(0.0, speed, 7), Axis.even(*force, 6), heads, right=right, left=58, top=HEADROOM)
         self.axes = self.chart.axes
         self.coil = limit(self.axes, look, "above")
-        self.axes.axhline(0, color=look.ink2, lw=0.9, ls="-", zorder=2.4)
+        look.live(self.axes.axhline(0, color=look.ink2, lw=0.9, ls="-", zorder=2.4))
 
     def ghosts(self, forces: Any) -> None:
         """A pinned case's curves and road, thin and grey."""

@@ -238,7 +238,7 @@ class Sprockets:
                 continue
             outside, inside = (pitch + beyond, pitch - 1.2 * beyond) if chain else (pitch, pitch - 0.3 * g.chain.pitch)
             xs, ys = _toothed(x, self.height, inside, outside, teeth)
-            self.axes.fill(xs, ys, facecolor=look.tint("gearing", 0.16), edgecolor=colour, lw=0.8, zorder=3)
+            self.axes.fill(xs, ys, facecolor=look.tint("gearing", 0.16), edgecolor=colour, lw=0.8, ls="-", zorder=3)
             self._circle(x, pitch, colour, 0.9, (0, (7, 1.8, 1.3, 1.8)), 3.2)
             self.axes.plot([x], [self.height], marker="+", ms=9, mew=1.2, color=look.ink, zorder=5)
         wide, dash = (1.0, "-") if ghost else (3.2, (0, (1.3, 0.7))) if chain else (4.6, "-")
@@ -287,7 +287,8 @@ class Sprockets:
         two = x + 1.6 * (small + large) * unit
         for at, teeth in ((x, small), (two, large)):
             xs, ys = _toothed(at, top, 0.92 * teeth * unit, teeth * unit, teeth)
-            self.axes.fill(xs, ys, facecolor=self.look.tint("gearing", 0.16), edgecolor=self.look.line("gearing"), lw=0.8, zorder=3)
+            tint, edge = self.look.tint("gearing", 0.16), self.look.line("gearing")
+            self.axes.fill(xs, ys, facecolor=tint, edgecolor=edge, lw=0.8, ls="-", zorder=3)
         self._say(self.left + 4 / self.scale, top - 44 / self.scale, f"first stage {small} : {large}, not to scale", "left")
 
 

@@ -64,8 +64,7 @@ def _draw(panes: list[Pane], look: Look, log: Any, means: dict[str, Any]) -> Non
     power.show({name: (middles, values) for name, values in means.items()}, {}, [])
     power.curves["predicted_power"].set_linewidth(1.6)
     power.curves["mean_power"].set_linewidth(1.2)
-    shade = {"color": look.tint("measured_power", 0.28), "lw": 0, "zorder": 1.2}
-    power.axes.fill_between(middles, means["measured_power"], 0.0, **shade)
+    power.axes.fill_between(middles, means["measured_power"], 0.0, color=look.tint("measured_power", 0.28), lw=0, zorder=1.2)
     for name, values in means.items():
         miss = "" if name == "measured_power" else f"misses by {shown(error(means, name), 'W')}"
         power.note(name, f"mean {shown(float(values.mean()), 'W')}", miss)

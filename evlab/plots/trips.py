@@ -68,7 +68,7 @@ class TripGrowth:
         heads = "", "Energy at the wheel since the start, kJ"
         self.chart = Chart(figure, look, x, Axis.even(low, high), heads, right=right, left=58, bottom=46 + GROUND + GAP)
         self.ground = Ground(self.chart, figure, ranges.heights, head, 58, right)
-        self.chart.axes.axhline(0, color=look.ink2, lw=0.9, ls="-", zorder=2.4)
+        look.live(self.chart.axes.axhline(0, color=look.ink2, lw=0.9, ls="-", zorder=2.4))
 
     def update(self, case: Any, pinned: Any = None) -> tuple[str, str]:
         """Draw this trip's stack, its line and the worst day's; a pinned trip's line in grey."""
@@ -153,9 +153,9 @@ class Halted:
         self.axes.set_yticks([2.45, 1.45, 0.45], BARS)
         self.axes.set_xticks(ticks, tick_words(ticks))
         self.axes.grid(False, axis="y")
-        self.axes.axvline(0, color=look.ink2, lw=0.9, ls="-", zorder=2.4)
+        look.live(self.axes.axvline(0, color=look.ink2, lw=0.9, ls="-", zorder=2.4))
         for count in (n for n in (1, 2, 3) if n * PUSH < ranges.force[1]):
-            self.axes.axvline(count * PUSH, color=look.ink, lw=0.9, ls=(0, (1.1, 2.2)), zorder=2.4)
+            look.live(self.axes.axvline(count * PUSH, color=look.ink, lw=0.9, ls=(0, (1.1, 2.2)), zorder=2.4))
             self.axes.text(count * PUSH, 3.1, f"{count} pushing" if count == 1 else str(count), ha="center", fontsize=QUIET,
                            va="bottom", color=look.ink)  # fmt: skip
 
