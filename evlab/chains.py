@@ -245,29 +245,11 @@ def _strand(chain: Chain, gearing: Any) -> tuple[float, int, float]:
 
 
 def _remarks(g: Geometry, gearing: Any) -> Iterator[str]:
-    """Sentences about what does not fit or wears; rules of thumb are marked."""
-    practice = "(common practice, no source)"
-    centre, stated, pull = 1e3 * g.centre_distance, 1e3 * gearing.centre_distance, abs(g.tension)
+    """Sentences about the distance of the axles; what wears, breaks or does not fit is told by the cautions."""
+    centre, stated = 1e3 * g.centre_distance, 1e3 * gearing.centre_distance
     part = "links" if g.chain.kind == "chain" else "teeth"
-    if g.chain.kind == "chain" and g.links % 2:
-        yield f"{g.links} links are odd: they need a cranked link, the weakest of the chain. Take {g.links - 1} or {g.links + 1}."
     if stated and abs(centre - stated) > 0.5:
         yield (f"{g.links} {part} are taut at {centre:.1f} mm, {stated:.1f} mm are stated: make the motor's seat adjustable, or "
                "take up the slack with a jockey wheel on the slack side.")
     if not stated and not gearing.links:
-        yield f"No centre distance is stated: {centre:.0f} mm, about 40 pitches, is taken {practice}."
-    if g.driver_teeth < 11 and g.chain.kind == "chain":
-        yield (f"A driver of {g.driver_teeth} teeth makes {100 * g.ripple:.1f} % of speed ripple and wears fast: 11 or more, "
-               f"better 15 {practice}.")
-    if g.wrap < math.radians(120):
-        yield (f"The {g.chain.kind} lies on the driver over {math.degrees(g.wrap):.0f}° only: below 120° use a jockey wheel "
-               f"{practice}.")
-    if g.safety < 7:
-        yield (f"The strength is only {g.safety:.1f} times the pull of {pull:.0f} N; 7 times or more {practice}. Take a stronger "
-               "chain, or a larger driver.")
-    if g.chain.tensile == 0:
-        yield f"The strength of {g.chain.name} goes with its width and cords: ask the maker; the pull is {pull:.0f} N."
-    if g.frame_clearance < 0:
-        yield f"The large wheel does not fit: it stands {-1e3 * g.frame_clearance:.0f} mm into frame or guard."
-    if g.ground_clearance < 0.03:
-        yield f"{1e3 * g.ground_clearance:.0f} mm are left under the {g.chain.kind}: it picks up dirt, or hits the ground."
+        yield f"No centre distance is stated: {centre:.0f} mm, about 40 pitches, is taken (common practice, no source)."

@@ -84,7 +84,6 @@ class Gearing:
     centre_distance: float = 0.0
     links: int = 0
     frame_gap: float = 0.0
-    rim_radius: float = 0.0
 
     @property
     def stages(self) -> int:

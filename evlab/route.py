@@ -175,7 +175,7 @@ class Route:
 
         Parameters: `distance` [m], rising from 0; `heights` [m] there; `speed`, the posted one (m/s or text), or
         (place, speed) pairs; `smoothing`, over which heights are evened out (m or text); `bearings` [rad] of the way ahead of each
-        place; `name`, `repairs` and `recorded` as in Route.  Raises InputError for a way that does not go on or a slope beyond 60 %.
+        place; `name`, `repairs` and `recorded` as in Route.  Raises InputError for a way that does not go on, or slopes over 60 %.
         """
         d, h = np.asarray(distance, float), np.asarray(heights, float)
         if d.ndim != 1 or d.shape != h.shape or len(d) < 2 or not np.isfinite(d).all() or not np.isfinite(h).all():

@@ -7,6 +7,7 @@ import pytest
 from evlab import chains
 from evlab.chains import CHAINS, centre_for_links, chain_of, geometry, links_for, pitch_diameter_of
 from evlab.gearing import Gearing
+from evlab.glossary.vehicle_fields import CHAIN_NAMES
 from evlab.units import InputError
 
 ROLLER, BELT = CHAINS["06B"], CHAINS["belt 8 mm"]
@@ -85,19 +86,6 @@ def test_a_standing_motor_and_a_braking_one():
     assert braking.tension < 0 < braking.safety
 
 
-@pytest.mark.parametrize(("changes", "torque", "words"), [
-    ({"links": 129}, 8.0, "129 links are odd: they need a cranked link, the weakest of the chain. Take 128 or 130."),
-    ({"motor_teeth": 9, "links": 0}, 8.0, "A driver of 9 teeth makes 6.0 % of speed ripple"),
-    ({}, 60.0, "The strength is only 3.4 times the pull of 2619 N; 7 times or more (common practice, no source)."),
-    ({"chain": "belt 5 mm", "links": 0}, 8.0, "The strength of belt 5 mm goes with its width and cords: ask the maker"),
-    ({"frame_gap": 0.10}, 8.0, "The large wheel does not fit: it stands 19 mm into frame or guard."),
-    ({"wheel_radius": 0.13}, 8.0, "11 mm are left under the chain: it picks up dirt, or hits the ground."),
-    ({"wheel_teeth": 150, "links": 0, "centre_distance": 0.27}, 8.0, "The chain lies on the driver over 87° only: below 120°"),
-])
-def test_what_it_remarks(changes, torque, words):
-    assert any(words in remark for remark in geometry(trike(**changes), torque, 3.0).remarks)
-
-
 @pytest.mark.parametrize(("changes", "words"), [
     ({"motor_teeth": 0}, "Input teeth of a wheel must be 6 or more, in whole numbers; instead received 0."),
     ({"wheel_teeth": 3}, "instead received 3."),
@@ -133,3 +121,7 @@ def test_the_best_ratio_loses_less_than_its_neighbours():
 
     best = float(gearing.best_ratio(0.245, 160.0, 0.15, 0.002, 0.95, 0.346, 2.4))
     assert lost(best) < min(lost(0.98 * best), lost(1.02 * best))
+
+
+def test_the_vehicle_file_knows_the_same_chains():
+    assert tuple(CHAINS) == CHAIN_NAMES

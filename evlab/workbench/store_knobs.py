@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from evlab.ratios import half_empty
+from evlab.tractive import half_empty
 from evlab.workbench.page import Knob
 
 __all__ = ["VOLTS", "charged_to", "stop_volts", "supply_volts", "volts_left"]
