@@ -207,7 +207,8 @@ class RoadCase:
         """How fast it gets when all brakes fail and the drive is off."""
         tail = self.wind.speed if isinstance(self.wind, Wind) else abs(self.wind)
         tail = tail or BREEZE
-        slopes = np.linspace(0.0, max(STEEP, 1.2 * self.descent), 61)
+        begins = self.vehicle.road.rolling_coefficient * np.array([1.0, 1.002, 1.01, 1.04, 1.1, 1.2])  # it sets in steeply
+        slopes = np.unique(np.concatenate([np.linspace(0.0, max(STEEP, 1.2 * self.descent), 61), begins]))
         fall = self.route.descent
         still, pushed = (np.array([self._terminal(s, -wind) for s in slopes]) for wind in (0.0, tail))
         free = float(footing.runaway_speed(0.0, entry("gravity").value, fall, 1.0))  # a weight that falls so far

@@ -230,3 +230,59 @@ def test_a_route_file_that_lacks_something_is_refused_and_never_misread(tmp_path
 def test_a_route_file_that_is_not_there_is_told(tmp_path):
     with pytest.raises(FileNotFoundError, match="There is no route file"):
         load_route(tmp_path / "nowhere.toml")
+
+
+# ---------------------------------------------------------------- routes made out of routes
+def test_the_steepest_stretch_and_all_that_goes_up_and_down(ramp):
+    place, slope = ramp.steepest()
+    assert slope == pytest.approx(0.07)
+    assert 80 <= place <= 122
+    assert ramp.reversed().steepest()[1] <= 0.0
+    hills = Route.from_segments([("100 m", "5 %", 3.0), ("100 m", "-3 %", 3.0), ("100 m", "4 %", 3.0)])
+    up = 100 * 0.05 / math.hypot(1, 0.05) + 100 * 0.04 / math.hypot(1, 0.04)
+    assert hills.climb == pytest.approx(up, rel=0.01)  # the blends cut the corners
+    assert hills.climb - hills.descent == pytest.approx(hills.heights[-1])
+    assert hills.raw_climb == hills.climb
+    assert hills.steepest(over=1e6)[1] == pytest.approx(hills.heights[-1] / 300, rel=1e-3)  # no longer than the way
+
+
+def test_one_route_and_then_another(ramp):
+    both = ramp.then(ramp.reversed(), wait="30 s")
+    assert both.length == 350.0
+    assert both.heights[-1] == pytest.approx(0.0, abs=1e-12)
+    assert both.stops == [(175.0, 30.0)]
+    assert both.height(175.0) == pytest.approx(ramp.heights[-1])
+    assert ramp.then(ramp.reversed(), wait=None).stops == []
+    assert [v for p, v in both.limits if p < 130] == [3.0, 2.4]
+
+
+def test_laps_need_an_end_as_high_as_the_beginning(ramp):
+    lap = ramp.then(ramp.reversed())
+    three = lap.repeated(3)
+    assert three.length == pytest.approx(1050.0)
+    assert len(three.stops) == 3
+    assert lap.repeated(1).length == lap.length
+    with pytest.raises(InputError, match="must end as high as it began; instead .* rises 4.2 m"):
+        ramp.repeated(2)
+    for times in (0, 1.5, True, "2"):
+        with pytest.raises(InputError, match="times of repeated must be a whole number"):
+            lap.repeated(times)
+
+
+def test_a_charger_on_the_way_and_at_its_end(ramp):
+    charged = ramp.with_stops([("40 m", "60 s"), ("100 m", "5 min", True), (175.0, 0.0, True)])
+    assert charged.stops == [(40.0, 60.0), (100.0, 300.0)]
+    assert charged.chargers == (100.0, 175.0)
+    assert charged.waits == {100.0: 300.0, 175.0: 0.0}
+    assert charged.reversed().chargers == (0.0, 75.0)
+    assert charged.part(40.0, 100.0).chargers == ()
+    with pytest.raises(InputError, match="stop of ramp must be"):
+        ramp.with_stops([(40.0,)])
+    with pytest.raises(InputError, match="lie between 0 m and 175 m"):
+        ramp.with_stops([(176.0, 0.0, True)])
+
+
+def test_a_part_needs_two_places_one_behind_the_other(ramp):
+    for start, end in ((50.0, 50.0), (60.0, 40.0), (-1.0, 40.0), (100.0, 400.0)):
+        with pytest.raises(InputError, match="start and end of part"):
+            ramp.part(start, end)
