@@ -10,9 +10,9 @@ import numpy as np
 
 from evlab.plots.ranges import GRAVITY, Span
 from evlab.plots.store_ranges import grown, rounded
+from evlab.trip import PUSH
 from evlab.units import InputError
 
-PUSH = 150.0  # N that one person pushes for minutes; common practice, no source
 BEND = 12.0  # m: bends are drawn up to this radius
 WINDIEST = 6.0  # m/s that the axes allow for without being asked
 

@@ -11,8 +11,9 @@ from matplotlib.figure import Figure
 from evlab.look import QUIET, THIN, Build, Desk, Look, Update, extent, fixed, shown, width
 from evlab.plots.chart import Axis, Chart, Label, along
 from evlab.plots.ranges import Span, few_ticks, thinned, tick_words
-from evlab.plots.road_ranges import PUSH, TripRanges
+from evlab.plots.road_ranges import TripRanges
 from evlab.plots.sentences import duration, way
+from evlab.trip import PUSH
 
 LAYERS = {"lift": "lift", "rolling": "rolling", "air": "air", "starts": "starts", "brake": "brake"}  # term: its fill
 POINTS = 700
