@@ -381,7 +381,7 @@ def test_a_slow_model_is_run_when_the_slider_is_let_go():
 def test_the_general_parts_know_no_ride():
     folder = Path(evlab.workbench.__file__).parent
     for path in folder.glob("*.py"):
-        if not path.name.startswith(("ride_", "store_", "charging_")):
+        if not path.name.startswith(("ride_", "store_", "charging_", "start_", "road_", "gearing_", "route_", "measured_")):
             text = path.read_text(encoding="utf-8")
             assert not re.search(r"^\s*(from|import) evlab\.(riding|route|plots|store|motor|road)\b", text, re.M), path.name
             assert not re.search(r"\b(ride|store|charging)_page\b|\bledger\b|\bhead_wind\b", text), path.name

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
+from pathlib import Path
 from typing import Any
 
 from evlab import controller, gearing, motor, road, store
@@ -19,6 +20,7 @@ from evlab.workbench.bench import Workbench
 from evlab.workbench.equations import Shown, Worked
 from evlab.workbench.page import Day, Knob, Page, Picture, Readout
 from evlab.workbench.question import Questions
+from evlab.workbench.route_box import case_words, on_route
 from evlab.workbench.store_knobs import charged_to, supply_volts
 
 __all__ = ["chain", "make_page", "open_bench", "questions"]
@@ -102,10 +104,8 @@ def make_page(route: Any = "two_sheds_up", kind: str = "capacitors") -> Page:
     Parameters: `route`, a Route or the name of one; `kind`, of the store, since a supply has no charge to start from.
     """
     way = load_route(route) if isinstance(route, str) else route
-    steepest = max(way.slopes, key=abs)
-    slope = f"{'climbs' if steepest > 0 else 'falls'} of up to {setting(round(100 * abs(steepest), 1), '%')}"
     return Page(
-        name="06_ride", case=f"{way.name}: {setting(round(way.length, 1), 'm')}, {slope if abs(steepest) >= 0.005 else 'level'}",
+        name="06_ride", case=case_words(way),
         knobs=KNOBS if kind == "supply" else (*KNOBS, START_KNOB),
         model=_model(way),
         pictures=(Picture("Along the way", lambda ranges: strip_chart(way, ranges)),
@@ -118,13 +118,13 @@ def make_page(route: Any = "two_sheds_up", kind: str = "capacitors") -> Page:
         frame=lambda vehicle: Ranges.around(vehicle, way), widen=_widen)
 
 
-def open_bench(route: Any = "two_sheds_up", vehicle: Any = None) -> Workbench:
+def open_bench(route: Route | str | Path | None = None, vehicle: Any = None) -> Workbench:
     """The workbench of this page.
 
-    Parameters: `route`, a Route or the name of one; `vehicle`, by default the learner's own.
+    Parameters: `route`, a Route, the name of one or a file, by default the learner's own; `vehicle`, by default the learner's own.
     """
     taken = load_vehicle() if vehicle is None else vehicle
-    return Workbench(make_page(route, taken.store.kind), taken)
+    return on_route(lambda way: make_page(way, taken.store.kind), route, taken)
 
 
 def questions(bench: Workbench) -> Questions:
@@ -135,13 +135,13 @@ def questions(bench: Workbench) -> Questions:
 
 
 # ---------------------------------------------------------------- the equations
-def chain(vehicle: Any = None, route: Any = "two_sheds_up") -> Worked:
+def chain(vehicle: Any = None, route: Route | str | Path | None = None) -> Worked:
     """The chain of a ride from the road to the store, worked with the vehicle's numbers on the steepest stretch.
 
-    Parameters: `vehicle`, by default the learner's own; `route`, a Route or the name of one.
+    Parameters: `vehicle`, by default the learner's own; `route`, a Route, the name of one or a file, by default the learner's own.
     """
     v = load_vehicle() if vehicle is None else vehicle
-    way = load_route(route) if isinstance(route, str) else route
+    way = route if isinstance(route, Route) else load_route(route)
     slope, speed = _steepest(way)
     lead = (f"One moment of the ride, worked from the road to the store: {v.name}, {setting(round(v.mass, 1), 'kg')} in all, "
             f"on the steepest stretch of “{way.name}” ({setting(round(100 * slope, 2), '%')}) at a steady "

@@ -81,6 +81,8 @@ def _current() -> Asked:
 # ---------------------------------------------------------------- 2: hurry up the ramp
 def _hurried(case: Case) -> Any:
     way = case.result.route
+    if not way.segments:
+        raise InputError("This way has one posted speed for all of it, so there is no climb to hurry up alone.")
     if not any(s.slope >= 0.01 for s in way.segments):
         raise InputError("This way has no climb of 1 % or more, so there is nothing to hurry up.")
     faster = [dataclasses.replace(s, speed=HURRY * s.speed) if s.slope >= 0.01 else s for s in way.segments]
