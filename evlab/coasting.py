@@ -36,8 +36,8 @@ equilibrium_speed = Equation(
     lambda power, air_factor, constant_force:
         sympy.cbrt(sympy.sqrt((power / (2 * air_factor)) ** 2 + (constant_force / (3 * air_factor)) ** 3)
                    + power / (2 * air_factor))
-        - sympy.cbrt(sympy.sqrt((power / (2 * air_factor)) ** 2 + (constant_force / (3 * air_factor)) ** 3)
-                     - power / (2 * air_factor)),
+        - constant_force / (3 * air_factor) / sympy.cbrt(
+            sympy.sqrt((power / (2 * air_factor)) ** 2 + (constant_force / (3 * air_factor)) ** 3) + power / (2 * air_factor)),
     title="Steady speed at a power at the wheel: Cardano's root of a cubic.", source=("derived",), tag="R7",
     limits={"constant_force": (0.0, 1e5)},
     within="still air, level or uphill; downhill and in a wind see speed_at_power")

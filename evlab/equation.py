@@ -241,6 +241,7 @@ class Equation:
         real = sorted({r.real for r in found if abs(r.imag) <= 1e-9 * max(abs(r.real), 1e-9)})
         edge = 1e-12 * max(abs(low), abs(high))  # a root on the edge of the range may come out a last bit beyond it
         inside = [min(max(x, low), high) for x in real if low - edge <= x <= high + edge and self._holds(name, plain, x)]
+        inside = [x for i, x in enumerate(inside) if not i or not math.isclose(x, inside[i - 1], rel_tol=1e-9)]
         inside = inside or self._bracketed(name, plain, low, high)
         if len(inside) != 1:
             told = f"{len(inside)} values ({', '.join(f'{x:g}' for x in inside)})" if inside else "no value"
@@ -273,7 +274,8 @@ class Equation:
         grid = (np.geomspace(low, high, 400) if low > 0 else np.linspace(low, high, 400)).tolist()
         at = [miss(x) for x in grid]
         pairs = zip(grid, grid[1:], at, at[1:], strict=False)
-        return [float(brentq(miss, a, b, xtol=1e-14, rtol=1e-14)) for a, b, fa, fb in pairs if fa * fb < 0]
+        found = [float(brentq(miss, a, b, xtol=1e-14, rtol=1e-14)) for a, b, fa, fb in pairs if fa * fb < 0]
+        return [x for x in found if self._holds(name, plain, x)]  # the sign also changes at a pole
 
     # ------------------------------------------------------------ audit
     def audit(self) -> None:

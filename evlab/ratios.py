@@ -171,7 +171,8 @@ class GearCase:
             return f"With none of {f.teeth[0]} to {f.teeth[-1]} teeth does it arrive: the ratio alone cannot mend it."
         least, quick = f.teeth[f.best], f.teeth[f.fastest]
         words = f"{least} teeth take the least from the store ({f.energy[f.best] / 1e3:.2f} kJ)"
-        words += (" and are also the fastest" if least == quick else
+        gained = f.time[f.best] - f.time[f.fastest]
+        words += (" and are also the fastest" if least == quick else " and no other is faster by half a second" if gained < 0.5 else
                   f", {quick} teeth are the fastest ({f.time[f.fastest]:.1f} s against {f.time[f.best]:.1f} s)")
         g = self.vehicle.gearing
         per_tooth = g.shaft_ratio / g.motor_teeth

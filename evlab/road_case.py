@@ -200,7 +200,7 @@ class RoadCase:
 
     def _terminal(self, slope: float, head_wind: float) -> float:
         factor = 0.5 * self.air_density * self.vehicle.road.drag_area
-        return max(coasting.terminal_in_wind(-self._downhill(slope), factor, head_wind), 0.0) if self._downhill(slope) > 0 else 0.0
+        return max(coasting.terminal_in_wind(-self._downhill(slope), factor, head_wind), 0.0)
 
     @cached_property
     def runaway(self) -> Runaway:

@@ -262,7 +262,7 @@ def test_laps_need_an_end_as_high_as_the_beginning(ramp):
     assert three.length == pytest.approx(1050.0)
     assert len(three.stops) == 3
     assert lap.repeated(1).length == lap.length
-    with pytest.raises(InputError, match="must end as high as it began; instead .* rises 4.2 m"):
+    with pytest.raises(InputError, match=r"must end as high as it began; instead .* rises 4\.2 m"):
         ramp.repeated(2)
     for times in (0, 1.5, True, "2"):
         with pytest.raises(InputError, match="times of repeated must be a whole number"):

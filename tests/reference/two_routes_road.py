@@ -31,9 +31,9 @@ def _route(equation: str, words: str, inputs: Mapping[str, float], within: float
 @_route(
     "weather.vapour_pressure",
     "the formula of Murphy and Koop (2005), whose fit knows nothing of Magnus",
-    {"air_temperature": 273.15},
-    1e-3,
-    "two fits, at 0 °C, where they are closest; at 50 °C they stand 0.4 % apart",
+    {"air_temperature": 283.15},
+    2e-3,
+    "two fits, at 10 °C; at 50 °C they stand 0.4 % apart",
 )
 def _(air_temperature: float) -> float:
     t = air_temperature
