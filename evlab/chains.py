@@ -208,6 +208,9 @@ class Geometry:
         return 0.02 * self.centre_distance if self.chain.kind == "chain" else 0.0
 
 
+SPARE = 0.08  # of the links that a distance asks for: a strand further off is another one
+
+
 def geometry(gearing: Any, motor_torque: float, speed: float) -> Geometry:
     """What the last stage of a gearing looks like and how hard it pulls.
 
@@ -240,7 +243,9 @@ def _strand(chain: Chain, gearing: Any) -> tuple[float, int, float]:
     stated = stated or max(40 * chain.pitch, 0.75 * (pitch_diameter_of(chain, z1) + pitch_diameter_of(chain, z2)))
     exact = links_for(chain, z1, z2, stated)
     step = 2 if chain.kind == "chain" else 1
-    links = gearing.links or step * math.ceil(exact / step - 1e-9)
+    if gearing.links and abs(gearing.links - exact) <= SPARE * exact:
+        return exact, gearing.links, centre_for_links(chain, z1, z2, gearing.links)
+    links = step * math.ceil(exact / step - 1e-9)
     return exact, links, centre_for_links(chain, z1, z2, links)
 
 
@@ -248,6 +253,9 @@ def _remarks(g: Geometry, gearing: Any) -> Iterator[str]:
     """Sentences about the distance of the axles; what wears, breaks or does not fit is told by the cautions."""
     centre, stated = 1e3 * g.centre_distance, 1e3 * gearing.centre_distance
     part = "links" if g.chain.kind == "chain" else "teeth"
+    if gearing.links and gearing.links != g.links:
+        yield (f"{gearing.links} {part} are too {'few' if gearing.links < g.links else 'many'} for these wheels at {stated:.0f} "
+               f"mm: {g.links} go round.")
     if stated and abs(centre - stated) > 0.5:
         yield (f"{g.links} {part} are taut at {centre:.1f} mm, {stated:.1f} mm are stated: make the motor's seat adjustable, or "
                "take up the slack with a jockey wheel on the slack side.")

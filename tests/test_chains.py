@@ -69,6 +69,9 @@ def test_lengths_that_are_not_stated_are_worked_out():
     by_links = geometry(trike(centre_distance=0.0), 8.0, 3.0)
     assert by_links.exact_links == pytest.approx(128.0)
     assert by_links.remarks == ()
+    wrong = geometry(trike(wheel_teeth=150), 8.0, 3.0)  # another wheel, and the old chain in the file
+    assert wrong.links == 2 * math.ceil(wrong.exact_links / 2)
+    assert f"128 links are too few for these wheels at 380 mm: {wrong.links} go round." in wrong.remarks
     by_distance = geometry(trike(links=0), 8.0, 3.0)
     assert by_distance.links == 128
 
@@ -89,8 +92,8 @@ def test_a_standing_motor_and_a_braking_one():
 @pytest.mark.parametrize(("changes", "words"), [
     ({"motor_teeth": 0}, "Input teeth of a wheel must be 6 or more, in whole numbers; instead received 0."),
     ({"wheel_teeth": 3}, "instead received 3."),
-    ({"links": 60}, "Input links must be a whole number from 83 (fewer, and the wheels run into each other)"),
-    ({"links": 99999}, "for 15 and 76 teeth on 06B; instead received 99999 links."),
+    ({"links": 60, "centre_distance": 0.0}, "Input links must be a whole number from 83 (fewer, and the wheels run into each other)"),
+    ({"links": 99999, "centre_distance": 0.0}, "for 15 and 76 teeth on 06B; instead received 99999 links."),
     ({"centre_distance": 0.10}, "Input centre_distance must be above 143 mm, or wheels of 15 and 76 teeth run into each other; "
                                 "instead received 100 mm."),
     ({"centre_distance": -0.38}, "instead received -380 mm."),
