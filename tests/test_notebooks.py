@@ -10,7 +10,7 @@ import ipywidgets
 import pytest
 from run_notebooks import PAGES, pages, pictures, run_fresh, run_here, sliders, widgets
 
-from evlab import data
+from evlab import data, keep_route
 from evlab.workbench import Workbench
 
 each_page = pytest.mark.parametrize("path", pages(), ids=[path.stem for path in pages()])
@@ -58,6 +58,19 @@ def test_the_page_runs_with_a_lithium_vehicle_of_ones_own(path, tmp_path, monkey
     (tmp_path / "vehicle.toml").write_text(data.read_text("vehicles/kick_scooter.toml"), encoding="utf-8")
     names = run_here(path)
     assert alerts(names) == []
+    for widget in widgets(names).values():
+        widget.close()
+
+
+@each_page
+def test_the_page_runs_on_a_track_of_ones_own(path, tmp_path, monkeypatch):
+    monkeypatch.setenv("EVLAB_MINE", str(tmp_path))
+    track = data.path("routes/mill_lane.gpx").read_bytes()
+    keep_route(track, "my_lane.gpx", speed="4 m/s", smoothing="30 m")
+    names = run_here(path)
+    assert alerts(names) == []
+    benches = [value for name, value in names.items() if isinstance(value, Workbench) and not name.startswith("_")]
+    assert all(bench.result.route.smoothing == 30.0 for bench in benches if bench.above.children)
     for widget in widgets(names).values():
         widget.close()
 

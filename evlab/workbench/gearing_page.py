@@ -31,7 +31,7 @@ FIELDS = (
     Knob("gearing.wheel_teeth", _SPROCKETS),
     Knob("gearing.wheel_radius", _SPROCKETS, step=0.005),
     Knob("gearing.chain", _CHAIN),
-    Knob("gearing.centre_distance", _CHAIN, low=0.15, high=1.0, step=5, why="wheels that clear each other, to a metre"),
+    Knob("gearing.centre_distance", _CHAIN, low=0.15, high=1.0, step=1, why="wheels that clear each other, to a metre"),
     Knob("gearing.chain_efficiency", _CHAIN, step=1),
     Knob("gearing.freewheel", _CHAIN),
     Knob("controller.coil_current_limit", _DRIVE, log=True),
@@ -127,7 +127,7 @@ _TEETH = ("gearing.motor_teeth", "gearing.wheel_teeth", "gearing.wheel_radius")
 _FORCES = (*_TEETH, "gearing.chain_efficiency", "controller.coil_current_limit", "load.cargo", SLOPE, SPEED, VOLTS)
 _TRIP = (*_TEETH, "gearing.chain_efficiency", "gearing.freewheel", "controller.coil_current_limit", "load.cargo", SLOPE, SPEED,
          VOLTS)
-_WHEELS = (*FIT, "gearing.wheel_radius", "controller.coil_current_limit")
+_WHEELS = (*FIT, "gearing.wheel_radius")
 
 
 def _told(c: Any) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -57,8 +58,11 @@ QUESTIONS = (
     Row("Which power at my speed, on my hill, in this wind?", "02_road",
         ("road.rolling_force", "road.slope_force", "road.air_force", "road.wheel_power")),
     Row("How many watt-hours for each kilometre?", "02_road", ("road.energy_per_distance",)),
-    Row("How fast if the brakes fail? Will it tip? How soon does it stop?", "02_road", ()),
-    Row("How far does it roll, and what does that tell of the tyres?", "02_road", ()),
+    Row("How fast if the brakes fail? Will it tip? How soon does it stop?", "02_road",
+        ("coasting.terminal_speed", "footing.tip_acceleration", "footing.tip_speed", "footing.stopping_distance")),
+    Row("How far does it roll, and what does that tell of the tyres?", "02_road",
+        ("coasting.coasting_distance", "coasting.coasting_time")),
+    Row("Do the driven wheels grip?", "02_road", ("footing.rear_traction",)),
     Row("How many turns for my speed?", "03_motor", ("motor.back_emf", "motor.six_step_constant", "motor.no_load_speed")),
     Row("Which field will my coils see?", "03_motor"),
     Row("How many coils for my magnets?", "03_motor"),
@@ -71,8 +75,10 @@ QUESTIONS = (
     Row("Which switching frequency?", "04_controller"),
     Row("Which current is in the transistors, which in the bank?", "04_controller",
         ("controller.bus_current", "controller.current_at_duty", "controller.bus_power")),
-    Row("Which sprocket? Will it climb?", "05_gearing", ("gearing.gear_ratio", "gearing.drive_force", "gearing.gradeability")),
-    Row("Does it fit: chain, wheel, frame? How hard does the chain pull?", "05_gearing", ()),
+    Row("Which sprocket? Will it climb?", "05_gearing", ("gearing.gear_ratio", "gearing.drive_force", "gearing.gradeability",
+                                                         "gearing.ratio_bound")),
+    Row("Does it fit: chain, wheel, frame? How hard does the chain pull?", "05_gearing",
+        ("chains.chain_pitch_diameter", "chains.chain_links", "chains.ripple", "chains.chain_tension", "chains.chain_safety")),
     Row("How fast is it when the store is low?", "05_gearing", ("gearing.motor_speed", "motor.back_emf")),
     Row("Does it make the trip, and what will the log look like?", "06_ride",
         ("road.effective_mass", "motor.shaft_torque", "controller.bus_power", "store.voltage_under_power")),
@@ -124,4 +130,4 @@ def equation(name: str) -> Equation:
 
 def _short(e: Equation) -> str:
     """The first words of its title, up to the colon."""
-    return e.title.split(":")[0].rstrip(".").replace("*", r"\*")
+    return re.split("[:;,]", e.title)[0].rstrip(".").replace("*", r"\*")

@@ -63,6 +63,13 @@ def _in(value: float, asked: Asked) -> float:
     return (value - zero) / (one - zero)
 
 
+def _said(answer: Any, asked: Asked) -> str:
+    """The answer in words or in its unit; a count is whole."""
+    if asked.options:
+        return str(answer)
+    return setting(round(answer)) if entry(asked.quantity).kind == "count" else shown(_in(answer, asked), asked.unit)
+
+
 def unit_slip(number: float, unit: str, e: Entry, near: Callable[[float], bool]) -> str:
     """Whether the typed number would be right in another unit of the same family, in words; "" if not."""
     for other in SPELLINGS[e.family]:
@@ -131,7 +138,7 @@ class Question(ipywidgets.VBox):
         answer = asked.answer(case)
         self.tries += 1
         right = guess == answer if asked.options else asked.near(guess, answer)
-        told = escape(answer) if asked.options else escape(shown(_in(answer, asked), asked.unit))
+        told = escape(_said(answer, asked))
         if right:
             self.verdict.value = state_line("ok", "right", f"The model says {told}.")
         else:

@@ -46,7 +46,7 @@ TIPS = (
 )
 GRIP = Knob("vehicle.tyre_grip", _STANCE, step=0.05)
 _AIRS = (
-    Knob(ALTITUDE, _AIR, start=0.0, quantity="altitude", label="Height above the sea", place="outside", unit="m", low=0.0,
+    Knob(ALTITUDE, _AIR, start=0.0, quantity="altitude", label="Above sea level", place="outside", unit="m", low=0.0,
          high=3000.0,
          step=50, meaning="thinner air higher up", why="the coast, to a high pass"),
     Knob(HUMID, _AIR, start=0.0, quantity="relative_humidity", label="Humidity", place="outside", unit="%", low=0.0, high=1.0,
@@ -94,9 +94,9 @@ def _day(vehicle: Any, route: Route) -> tuple[Knob, ...]:
 
 
 def _air_of(vehicle: Any) -> float:
-    """Temperature [K] at which dry air at sea level has the density that the vehicle file states."""
+    """Temperature [K] at which dry air at sea level has the density that the vehicle file states, in whole degrees."""
     pressure, gas = float(road.pressure_at_height(0.0)), entry("gas_constant").value
-    return min(max(pressure / (gas * vehicle.road.air_density), 223.15), 323.15)
+    return 273.15 + round(min(max(pressure / (gas * vehicle.road.air_density) - 273.15, -50.0), 50.0))
 
 
 class _Held(RoadCase):

@@ -240,8 +240,6 @@ def _summary(route: Route, turned: bool) -> str:
     said = [f"{shown(route.length, 'm')}, up {metres(up)} and down {metres(down)}"]
     if slope > 0.002:
         said.append(f"steepest {shown(100 * slope, '%')} over 20 m, at {shown(at, 'm')}")
-    if route.raw is not None:
-        said.append(f"the heights as recorded add up to {metres(route.raw_climb)} of climbing, evened out to {metres(route.climb)}")
     line = f'<p class="ev-quiet">{escape("; ".join(said))}.</p>'
     if not route.repairs:
         return line

@@ -3,6 +3,7 @@
 import nbformat
 import pytest
 
+from evlab import data
 from tests.browser import browser_check
 
 pytestmark = pytest.mark.browser
@@ -23,6 +24,21 @@ def test_a_page_runs_answers_its_sliders_and_speaks(chromium, path, theme, capsy
         print()
         found = browser_check.check(chromium, path, theme)
     assert found.faults == []
+
+
+def test_a_track_is_added_on_the_page_and_a_spoilt_one_is_refused(chromium, tmp_path):
+    """As a learner does: the button, the computer's own window for files, the words under the row."""
+    (tmp_path / "spoilt.gpx").write_bytes(b"no track")
+    (tmp_path / "lane.gpx").write_bytes(data.path("routes/mill_lane.gpx").read_bytes())
+    with chromium.page("notebooks/00_start.ipynb", "light") as page:
+        for name, words in (("spoilt.gpx", "must be a GPX file"), ("lane.gpx", "things to know about this file")):
+            with page.expect_file_chooser() as chooser:
+                page.locator(".ev-route .widget-upload").first.click()
+            chooser.value.set_files(tmp_path / name)
+            page.wait_for_function("words => document.querySelector('.ev-route').innerText.includes(words)", arg=words, timeout=20_000)
+        assert "lane.gpx (not kept)" in page.locator(".ev-route select option:checked").first.inner_text()
+        assert page.locator(".ev-route [role=alert]").count() == 0
+        assert page.complaints == []
 
 
 FAULTY = """
