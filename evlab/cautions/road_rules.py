@@ -87,7 +87,8 @@ def _where(case: Any) -> Iterator[Caution]:
 
 def _half_way(case: Any) -> Iterator[Caution]:
     if case.halted.rolls:
-        yield Caution("caution", f"If it stops at {case.halted.place:.0f} m: {case.halted.words}", cite("mechanics", "common practice"))
+        words = f"If it stops at {case.halted.place:.0f} m: {case.halted.words}"
+        yield Caution("caution", words, cite("mechanics", "common practice"))
 
 
 TRIP_RULES: tuple[Rule, ...] = (_where, _half_way)

@@ -5,6 +5,7 @@ result is taken by its attributes (columns, ledger, events, held, vehicle): they
 """
 
 from evlab.plots.cells import cell_fan, holding, worst_cells
+from evlab.plots.days import day_chart
 from evlab.plots.footings import runaway, stopping, tipping
 from evlab.plots.forces import force_family, force_stack
 from evlab.plots.gears import ratio_front, sprockets
@@ -22,8 +23,8 @@ from evlab.plots.timed import charge_chart, discharge_chart
 from evlab.plots.trips import halted, trip_growth
 
 __all__ = [
-    "ChargeRanges", "GearRanges", "Ranges", "RoadRanges", "StoreRanges", "TripRanges", "cell_fan", "charge_chart",
-    "discharge_chart", "force_family", "force_stack", "halted", "holding", "joule_bars", "ledger_growth", "ledger_rulers",
+    "ChargeRanges", "GearRanges", "Ranges", "RoadRanges", "StoreRanges", "TripRanges", "cell_fan",
+    "charge_chart", "day_chart", "discharge_chart", "force_family", "force_stack", "halted", "holding", "joule_bars", "ledger_growth", "ledger_rulers",
     "measured_ride", "ragone_plane", "ratio_front", "runaway", "short_circuit", "slope_profile", "sprockets", "stopping",
     "strip_chart", "tipping", "trip_growth", "wind_along", "worst_cells",
 ]  # fmt: skip
