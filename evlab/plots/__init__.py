@@ -24,7 +24,8 @@ from evlab.plots.trips import halted, trip_growth
 
 __all__ = [
     "ChargeRanges", "GearRanges", "Ranges", "RoadRanges", "StoreRanges", "TripRanges", "cell_fan",
-    "charge_chart", "day_chart", "discharge_chart", "force_family", "force_stack", "halted", "holding", "joule_bars", "ledger_growth", "ledger_rulers",
+    "charge_chart", "day_chart", "discharge_chart", "force_family", "force_stack", "halted", "holding", "joule_bars",
+    "ledger_growth", "ledger_rulers",
     "measured_ride", "ragone_plane", "ratio_front", "runaway", "short_circuit", "slope_profile", "sprockets", "stopping",
     "strip_chart", "tipping", "trip_growth", "wind_along", "worst_cells",
 ]  # fmt: skip
