@@ -19,7 +19,7 @@ from evlab.road import air_force
 from evlab.route import Route, Wind
 from evlab.route_files import load_route
 from evlab.tractive import ForceCase, drive_at, half_empty, volts_family
-from evlab.units import InputError
+from evlab.units import InputError, si
 
 __all__ = ["Front", "GearCase"]
 
@@ -59,19 +59,19 @@ class GearCase:
 
     Parameters: `vehicle`; `route`, a Route or its name; `slope` (tan) to climb, by default the steepest of the route; `volts`
     [V] of the rested store at which it must still climb, by default half-way down; `speed` [m/s] on that slope, by default what is
-    posted there; `start` of the trip, as of a ride; `wind` as of a ride.
+    posted there; `start` of the trip, as of a ride; `wind` as of a ride.  Numbers are SI, text carries its unit.
     """
 
-    def __init__(self, vehicle: Any, route: Route | str, *, slope: float | None = None, volts: float | None = None,
-                 speed: float | None = None, start: Any = None, wind: float | Wind = 0.0) -> None:
+    def __init__(self, vehicle: Any, route: Route | str, *, slope: float | str | None = None, volts: float | str | None = None,
+                 speed: float | str | None = None, start: Any = None, wind: float | Wind = 0.0) -> None:
         made_by("vehicle of GearCase", vehicle, "effective_mass", "evlab.load_vehicle()")
         self.vehicle, self.route = vehicle, load_route(route) if isinstance(route, str) else route
         made_by("route of GearCase", self.route, "nodes", "evlab.load_route() or evlab.Route.from_segments()")
         self.start, self.wind = start, wind
         place, steepest = self.route.steepest()
-        self.slope = max(float(steepest), 0.0) if slope is None else float(slope)
-        self.volts = half_empty(vehicle) if volts is None else float(volts)
-        self.speed = _posted(self.route, place) if speed is None else float(speed)
+        self.slope = max(float(steepest), 0.0) if slope is None else si(slope, entry("slope"), "slope of GearCase")
+        self.volts = half_empty(vehicle) if volts is None else si(volts, entry("open_voltage"), "volts of GearCase")
+        self.speed = _posted(self.route, place) if speed is None else si(speed, entry("speed"), "speed of GearCase")
         if not 0 < self.volts <= 1000:
             raise InputError(f"Input volts of GearCase must be above zero; instead received {self.volts:g} V.")
         if not 0 < self.speed <= 60:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -89,36 +90,45 @@ class Traction:
     needed: float
 
 
+def _given(read: Mapping[str, float | None], name: str, usual: float = 0.0) -> float:
+    value = read[name]
+    return usual if value is None else value
+
+
 class RoadCase:
     """One vehicle on one road and day, each piece worked out when it is first read.
 
     Parameters: `vehicle`; `route`, a Route or its name; `slope` (tan) of the force picture; `wind`, m/s against the way of travel
     or a Wind; `altitude` [m], `temperature` [K] and `humidity` (0 to 1) of the air, all None for the vehicle's own air density;
     `volts` [V] of the rested store, by default half-way down; `deceleration` [m/s2] and `reaction` [s] of a stop; `grip` of the
-    tyres on the surface of the day, by default the vehicle's.
+    tyres on the surface of the day, by default the vehicle's.  Numbers are SI, text carries its unit.
     """
 
-    def __init__(self, vehicle: Any, route: Route | str, *, slope: float = 0.0, wind: float | str | Wind = 0.0,
-                 altitude: float | None = None, temperature: float | None = None, humidity: float = 0.0,
-                 volts: float | None = None, deceleration: float = 3.0, reaction: float = 0.5, grip: float | None = None) -> None:
+    def __init__(self, vehicle: Any, route: Route | str, *, slope: float | str = 0.0, wind: float | str | Wind = 0.0,
+                 altitude: float | str | None = None, temperature: float | str | None = None, humidity: float | str = 0.0,
+                 volts: float | str | None = None, deceleration: float | str = 3.0, reaction: float | str = 0.5,
+                 grip: float | None = None) -> None:
         made_by("vehicle of RoadCase", vehicle, "effective_mass", "evlab.load_vehicle()")
         self.vehicle, self.route = vehicle, load_route(route) if isinstance(route, str) else route
         made_by("route of RoadCase", self.route, "nodes", "evlab.load_route() or evlab.Route.from_segments()")
-        self.slope = slope
+        asked = {"slope": slope, "deceleration": deceleration, "reaction_time": reaction, "altitude": altitude,
+                 "air_temperature": temperature, "relative_humidity": humidity, "open_voltage": volts, "tyre_grip": grip}
+        read = {name: None if value is None else si(value, entry(name), f"{entry(name).label.lower()} of RoadCase")
+                for name, value in asked.items()}
+        self.slope = _given(read, "slope")
         self.wind = wind if isinstance(wind, Wind) else si(wind, entry("head_wind"), "wind of RoadCase")
-        self.volts = half_empty(vehicle) if volts is None else volts
-        for name, value, unit in (("deceleration", deceleration, "m/s2"), ("volts", self.volts, "V")):
+        self.volts = _given(read, "open_voltage", half_empty(vehicle))
+        self.deceleration, self.reaction = _given(read, "deceleration"), _given(read, "reaction_time")
+        for name, value, unit in (("deceleration", self.deceleration, "m/s2"), ("volts", self.volts, "V")):
             if not value > 0:
                 raise InputError(f"Input {name} of RoadCase must be above zero; instead received {value:g} {unit}.")
-        if not reaction >= 0:
-            raise InputError(f"Input reaction of RoadCase must be 0 s or more; instead received {reaction:g} s.")
-        self.deceleration, self.reaction = deceleration, reaction
-        self.grip = vehicle.vehicle.tyre_grip if grip is None else grip
-        road = vehicle.road
-        if altitude is None and temperature is None:
-            self.air_density = float(road.air_density)
-        else:
-            self.air_density = float(weather.air_density_at(altitude or 0.0, temperature or road.air_temperature, humidity))
+        if not self.reaction >= 0:
+            raise InputError(f"Input reaction of RoadCase must be 0 s or more; instead received {self.reaction:g} s.")
+        self.grip = _given(read, "tyre_grip", vehicle.vehicle.tyre_grip)
+        high, kelvin, road = read["altitude"], read["air_temperature"], vehicle.road
+        damp = _given(read, "relative_humidity")
+        self.air_density = float(road.air_density) if high is None and kelvin is None else float(
+            weather.air_density_at(high or 0.0, kelvin or road.air_temperature, damp))
 
     # ------------------------------------------------------------ forces
     @cached_property

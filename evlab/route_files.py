@@ -47,8 +47,11 @@ def load_route(name_or_path: str | Path | None = None, *, speed: Any = None, smo
     if name_or_path is None:
         own = keeping.own_folder() / OWN
         return load_route(own, speed=speed, smoothing=smoothing) if own.is_file() else load_route(DEMO)
+    if not isinstance(name_or_path, str | Path):
+        raise InputError(f"Input name_or_path of load_route must be the name of a route or the path of a file; instead received "
+                         f"{name_or_path!r}.")
     path = Path(name_or_path)
-    if path.suffix.lower() not in KINDS:
+    if path.suffix.lower() not in KINDS and not path.is_file():
         known = [n[7:-5] for n in data.names() if n.startswith("routes/") and n.endswith(".toml")]
         if str(name_or_path) not in known:
             raise FileNotFoundError(f"There is no route {str(name_or_path)!r}.{nearest(name_or_path, known)} Ours: "

@@ -15,10 +15,13 @@ import numpy as np
 
 from evlab.controller import COIL, HELD_BY, deliver_along
 from evlab.gearing import motor_speed
+from evlab.glossary import entry
 from evlab.road import air_force, bearing_force, rolling_force, slope_force
+from evlab.units import InputError, si
 
 __all__ = ["ForceCase", "drive_at", "drive_curve", "half_empty", "volts_family"]
 
+STEEPEST = 0.6  # tan: as route.STEEPEST
 FASTEST = 60.0  # m/s: beyond it nothing here is a light vehicle
 POINTS = 161
 RATIO = 15  # its place among controller.Controller.parameters
@@ -86,9 +89,14 @@ class ForceCase:
     with no drive and no brake, nan where it does not roll by itself; `per_metre` [N], the road's force at the steady speed.
     """
 
-    def __init__(self, vehicle: Any, *, slope: float = 0.0, head_wind: float = 0.0, cross_wind: float = 0.0,
+    def __init__(self, vehicle: Any, *, slope: float | str = 0.0, head_wind: float | str = 0.0, cross_wind: float | str = 0.0,
                  air_density: float | None = None, volts: Sequence[float] | None = None, top: float | None = None) -> None:
-        self.vehicle, self.slope, self.head_wind, self.cross_wind = vehicle, slope, head_wind, cross_wind
+        self.vehicle = vehicle
+        self.slope, self.head_wind, self.cross_wind = (
+            si(value, entry(name), f"{name} of ForceCase")
+            for name, value in (("slope", slope), ("head_wind", head_wind), ("cross_wind", cross_wind)))
+        if abs(self.slope) > STEEPEST:
+            raise InputError(f"Input slope of ForceCase must be -60 % to 60 %; instead received {100 * self.slope:g} %.")
         self.air_density = vehicle.road.air_density if air_density is None else air_density
         self.volts = volts_family(vehicle) if volts is None else tuple(float(v) for v in volts)
         self.top = self._no_load() if top is None else top

@@ -92,7 +92,7 @@ def test_a_standing_motor_and_a_braking_one():
 @pytest.mark.parametrize(("changes", "words"), [
     ({"motor_teeth": 0}, "Input teeth of a wheel must be 6 or more, in whole numbers; instead received 0."),
     ({"wheel_teeth": 3}, "instead received 3."),
-    ({"links": 60, "centre_distance": 0.0}, "Input links must be a whole number from 83 (fewer, and the wheels run into each other)"),
+    ({"links": 60, "centre_distance": 0.0}, "Input links must be a whole number from 83 (fewer, and the wheels run into"),
     ({"links": 99999, "centre_distance": 0.0}, "for 15 and 76 teeth on 06B; instead received 99999 links."),
     ({"centre_distance": 0.10}, "Input centre_distance must be above 143 mm, or wheels of 15 and 76 teeth run into each other; "
                                 "instead received 100 mm."),

@@ -303,6 +303,16 @@ def test_a_csv_that_is_no_route_is_told_in_words(text, words):
         read_route(text.encode(), "own.csv")
 
 
+def test_other_names_and_kinds(tmp_path):
+    (tmp_path / "hill.kml").write_text("<kml/>", encoding="utf-8")
+    with pytest.raises(evlab.InputError, match="must be a .toml, .csv or .gpx file"):
+        load_route(tmp_path / "hill.kml")
+    with pytest.raises(evlab.InputError, match="the name of a route or the path of a file; instead received 5"):
+        load_route(5)
+    with pytest.raises(FileNotFoundError, match="Did you mean 'two_sheds_up'"):
+        load_route("two_shed_up")
+
+
 def test_latin_letters_of_another_kind():
     with pytest.raises(evlab.InputError, match="UTF-8 text; instead byte"):
         read_route("distance,h\u00f6he\n".encode("latin-1"), "own.csv")
