@@ -305,7 +305,7 @@ def test_a_csv_that_is_no_route_is_told_in_words(text, words):
 
 def test_other_names_and_kinds(tmp_path):
     (tmp_path / "hill.kml").write_text("<kml/>", encoding="utf-8")
-    with pytest.raises(evlab.InputError, match="must be a .toml, .csv or .gpx file"):
+    with pytest.raises(evlab.InputError, match=r"must be a \.toml, \.csv or \.gpx file"):
         load_route(tmp_path / "hill.kml")
     with pytest.raises(evlab.InputError, match="the name of a route or the path of a file; instead received 5"):
         load_route(5)
