@@ -26,6 +26,9 @@ def test_a_page_runs_answers_its_sliders_and_speaks(chromium, path, theme, capsy
     assert found.faults == []
 
 
+ROW = "document.querySelector('.ev-route')"
+
+
 def test_a_track_is_added_on_the_page_and_a_spoilt_one_is_refused(chromium, tmp_path):
     """As a learner does: the button, the computer's own window for files, the words under the row."""
     (tmp_path / "spoilt.gpx").write_bytes(b"no track")
@@ -35,8 +38,8 @@ def test_a_track_is_added_on_the_page_and_a_spoilt_one_is_refused(chromium, tmp_
             with page.expect_file_chooser() as chooser:
                 page.locator(".ev-route .widget-upload").first.click()
             chooser.value.set_files(tmp_path / name)
-            page.wait_for_function("words => document.querySelector('.ev-route').innerText.includes(words)", arg=words, timeout=20_000)
-        assert "lane.gpx (not kept)" in page.locator(".ev-route select option:checked").first.inner_text()
+            page.wait_for_function(f"words => {ROW}.innerText.includes(words)", arg=words, timeout=20_000)
+        page.wait_for_function(f"() => {ROW}.querySelector('select').value === 'lane.gpx (not kept)'", timeout=20_000)
         assert page.locator(".ev-route [role=alert]").count() == 0
         assert page.complaints == []
 
