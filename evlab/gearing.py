@@ -98,9 +98,11 @@ class Gearing:
     @property
     def ratio(self) -> float:
         """Turns of the motor for one turn of the wheel."""
-        return self.shaft_ratio * gear_ratio(self.wheel_teeth, self.motor_teeth)
+        last = gear_ratio(self.wheel_teeth, self.motor_teeth)
+        return two_stage_ratio(self.shaft_ratio, last) if self.stages == 2 else last
 
     @property
     def efficiency(self) -> float:
         """Share of the power that gets through all stages, each as good as the other."""
-        return self.chain_efficiency**self.stages
+        each = self.chain_efficiency
+        return two_stage_efficiency(each, each) if self.stages == 2 else each
