@@ -208,6 +208,7 @@ class Geometry:
         return 0.02 * self.centre_distance if self.chain.kind == "chain" else 0.0
 
 
+SLIDE = 0.25  # links: so much the motor slides in its slots for a strand that is a little short
 SPARE = 0.08  # of the links that a distance asks for: a strand further off is another one
 
 
@@ -245,7 +246,7 @@ def _strand(chain: Chain, gearing: Any) -> tuple[float, int, float]:
     step = 2 if chain.kind == "chain" else 1
     if gearing.links and abs(gearing.links - exact) <= SPARE * exact:
         return exact, gearing.links, centre_for_links(chain, z1, z2, gearing.links)
-    links = step * math.ceil(exact / step - 1e-9)
+    links = step * math.ceil((exact - SLIDE) / step)
     return exact, links, centre_for_links(chain, z1, z2, links)
 
 

@@ -70,7 +70,7 @@ def test_lengths_that_are_not_stated_are_worked_out():
     assert by_links.exact_links == pytest.approx(128.0)
     assert by_links.remarks == ()
     wrong = geometry(trike(wheel_teeth=150), 8.0, 3.0)  # another wheel, and the old chain in the file
-    assert wrong.links == 2 * math.ceil(wrong.exact_links / 2)
+    assert 0 <= wrong.links - wrong.exact_links + 0.25 < 2
     assert f"128 links are too few for these wheels at 380 mm: {wrong.links} go round." in wrong.remarks
     by_distance = geometry(trike(links=0), 8.0, 3.0)
     assert by_distance.links == 128
