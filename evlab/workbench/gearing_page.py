@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
+
+import numpy as np
 
 from evlab import chains, gearing, motor, plots
 from evlab.look import setting
@@ -65,8 +69,8 @@ def _cut_to_length(vehicle: Any) -> Any:
     """With other wheels or another distance, a chain of so many links as these take: the file's number goes with them."""
     if not vehicle.gearing.links:
         return vehicle
-    free = vehicle.change({"gearing.links": 0})
-    links = chains.geometry(free.gearing, 1.0, 1.0).links  # which depends on neither torque nor speed
+    free = dataclasses.replace(vehicle.gearing, links=0)
+    links = chains.geometry(free, 1.0, 1.0).links  # which depends on neither torque nor speed
     return vehicle if links == vehicle.gearing.links else vehicle.change({"gearing.links": links})
 
 
@@ -130,6 +134,16 @@ _TRIP = (*_TEETH, "gearing.chain_efficiency", "gearing.freewheel", "controller.c
 _WHEELS = (*FIT, "gearing.wheel_radius")
 
 
+_UNRIDDEN = SimpleNamespace(time=np.zeros(0), energy=np.zeros(0), arrived=np.zeros(0, bool))
+
+
+def _widen(ranges: Any, case: Any) -> Any:
+    """Axes that hold the case; its two dozen trips count once they are ridden, which only one picture asks for at once."""
+    if "front" in vars(case):
+        return ranges.widened(case)
+    return ranges.widened(SimpleNamespace(front=_UNRIDDEN, forces=case.forces, vehicle=case.vehicle, geometry=case.geometry))
+
+
 def _told(c: Any) -> str:
     """What the chain and the wheels leave to be said."""
     return " ".join(c.geometry.remarks)
@@ -143,7 +157,7 @@ def make_page(route: Route, vehicle: Any) -> Page:
                   Picture("Time against energy", plots.ratio_front, _TRIP, FRONT),
                   Picture("Chain and wheel", plots.sprockets, _WHEELS, FITS)),
         readouts=CLIMBS, outcome=outcome_of, cautions=lambda c: c.cautions, tell=_told, follow=_cut_to_length,
-        frame=lambda v: plots.GearRanges.around(v, route), widen=lambda ranges, case: ranges.widened(case))
+        frame=lambda v: plots.GearRanges.around(v, route), widen=_widen)
 
 
 def open_bench(route: Route | str | Path | None = None, vehicle: Any = None) -> Workbench:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import math
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -101,6 +102,11 @@ def _air_of(vehicle: Any) -> float:
 
 class _Held(RoadCase):
     """The road's case, with the speeds that the drive can hold, also where less is posted: so every control shows."""
+
+    @cached_property
+    def _winds(self) -> tuple[Any, Any]:
+        head, cross = (np.round(wind, 6) + 0.0 for wind in self.route.head_winds(self.wind))  # no 1e-16 of a cosine
+        return head, cross
 
     def _held(self, head: Any, cross: Any) -> Any:
         free = copy.copy(self)
