@@ -417,7 +417,7 @@ def test_the_map_of_the_job_resolves():
         assert row.page in pages
         assert row.asked.endswith("?")
         for name in row.equations:
-            assert job_map.equation(name).tag
+            assert job_map.equation_of(name).tag
     assert {row.page for row in job_map.QUESTIONS} == set(pages)
     told = job_map.JobMap()._repr_markdown_()
     for link in re.findall(r"\]\(([^)]+)\)", told):

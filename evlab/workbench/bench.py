@@ -176,17 +176,18 @@ class Workbench(ipywidgets.VBox):
         Raises what its model raises, and then everything is as it was.
         """
         with TURN:
-            before = {name: getattr(self, name) for name in _TAKEN}
+            before, turned = {name: getattr(self, name) for name in _TAKEN}, False
             try:
                 self._turn_to(page)
-            except Exception:
-                dropped = self.groups
-                for name, value in before.items():
-                    setattr(self, name, value)
-                self._regroup(dropped)
-                self._paper()
-                self._show()
-                raise
+                turned = True
+            finally:
+                if not turned:  # the error goes on to whoever asked for the page
+                    dropped = self.groups
+                    for name, value in before.items():
+                        setattr(self, name, value)
+                    self._regroup(dropped)
+                    self._paper()
+                    self._show()
             self._regroup(before["groups"])
 
     def _turn_to(self, page: Page) -> None:

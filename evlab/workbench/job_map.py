@@ -10,7 +10,7 @@ from pathlib import Path
 from evlab import data
 from evlab.equation import Equation
 
-__all__ = ["PAGES", "QUESTIONS", "JobMap", "Row", "equation", "is_there"]
+__all__ = ["PAGES", "QUESTIONS", "JobMap", "Row", "equation_of", "is_there"]
 
 # File (without its ending), title, and what the page is there for.
 PAGES = (
@@ -115,11 +115,11 @@ def _page(stem: str, title: str, purpose: str) -> str:
 
 
 def _row(row: Row) -> str:
-    answers = "; ".join(f"{_short(e)} ({e.tag})" for e in map(equation, row.equations))
+    answers = "; ".join(f"{_short(e)} ({e.tag})" for e in map(equation_of, row.equations))
     return f"- {row.asked}" + (f" <small>{answers}</small>" if answers else "")
 
 
-def equation(name: str) -> Equation:
+def equation_of(name: str) -> Equation:
     """An equation by its name in the package, such as "road.air_force"."""
     stage, _, last = name.partition(".")
     found = getattr(importlib.import_module(f"evlab.{stage}"), last)

@@ -23,7 +23,7 @@ from evlab.workbench.page import Page
 from evlab.workbench.style import escape, state_line
 from evlab.workbench.turns import TURN
 
-__all__ = ["RouteBox", "Source", "case_words", "metres", "on_route", "outcome_of", "sources"]
+__all__ = ["RouteBox", "Source", "case_words", "metres", "on_route", "outcome_of", "sources_there"]
 
 _FLAT = {"margin": "0"}
 LATEST = 500.0  # m: a longer smoothing makes every hill flat
@@ -66,7 +66,7 @@ def _track(path: Path) -> Path:
     return path.parent / said if said else path
 
 
-def sources() -> list[Source]:
+def sources_there() -> list[Source]:
     """What there is to choose: the learner's own first, then ours, then other files in the learner's folder."""
     folder, made = keeping.own_folder(), []
     if (folder / OWN).is_file():
@@ -196,14 +196,14 @@ class RouteBox(ipywidgets.VBox):
         """Write the route into the learner's folder: the only thing here that does.  Says where."""
         kept = self.source.keep(*self.stated)
         self.added = [s for s in self.added if s is not self.source]
-        self.source, self.stated = sources()[0], (None, None)
+        self.source, self.stated = sources_there()[0], (None, None)
         way = " It is kept as it was read; the other way stays a switch." if self.other_way.value else ""
         self._show()
         self.told.value = state_line("ok", "kept", escape(f"{kept!r} ({place(Path(kept))}) Every page opens with it.{way}"))
 
     # ------------------------------------------------------------ what it shows
     def _list_anew(self) -> None:
-        self._list = [*sources(), *self.added]
+        self._list = [*sources_there(), *self.added]
         if self.source.label not in [s.label for s in self._list]:
             self._list.append(self.source)
 
@@ -278,7 +278,7 @@ def _first(route: Route | str | Path | None) -> Source:
     if isinstance(route, Route):
         return Source(f"{route.name} (from code)", route=route)
     if route is None:
-        return sources()[0] if (keeping.own_folder() / OWN).is_file() else Source(OURS, name=DEMO)
+        return sources_there()[0] if (keeping.own_folder() / OWN).is_file() else Source(OURS, name=DEMO)
     if Path(route).suffix.lower() in KINDS:
         return Source(Path(route).name, path=Path(route))
     return Source(_ours(str(route)), name=str(route))

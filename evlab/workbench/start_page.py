@@ -18,7 +18,7 @@ from evlab.workbench.page import Day, Knob, Page, Picture, Readout
 from evlab.workbench.question import Questions
 from evlab.workbench.route_box import case_words, on_route, outcome_of
 
-__all__ = ["job_map", "make_page", "open_bench", "paced", "questions", "worked"]
+__all__ = ["make_page", "map_of_job", "open_bench", "paced", "questions", "worked"]
 
 WIND, PACE, STOPS, HALT = "head_wind", "pace", "stops", "halted_share"
 WORST_WIND, WORST_AIR, WORST_TYRES, WORST_LOAD = "worst_wind", "worst_air", "worst_tyres", "worst_load"
@@ -143,7 +143,7 @@ def questions(bench: Workbench) -> Questions:
     return Questions(bench, asked())
 
 
-def job_map() -> JobMap:
+def map_of_job() -> JobMap:
     """What a maker asks, page by page, with the equations that answer it."""
     return JobMap()
 
