@@ -77,7 +77,8 @@ def cases():
     gears = {
         "up": GearCase(TRIKE, UP), "steep": GearCase(TRIKE, UP, slope=0.3, volts=16.0), "scooter": GearCase(SCOOTER, PARK),
         "never": GearCase(TRIKE.change({"load.cargo": 160.0, "gearing.wheel_teeth": 34}), UP),
-        "unfit": GearCase(TRIKE.change({"gearing.wheel_teeth": 150}), UP), "down": GearCase(TRIKE, DOWN),
+        "large": GearCase(TRIKE.change({"gearing.wheel_teeth": 150}), UP), "down": GearCase(TRIKE, DOWN),
+        "unfit": GearCase(TRIKE.change({"gearing.wheel_teeth": 150, "gearing.centre_distance": "0.1 m"}), UP),
     }  # fmt: skip
     return {"trip": trips, "road": roads, "gear": gears}
 
@@ -378,7 +379,7 @@ def test_sprockets_are_drawn_to_scale(cases):
 def test_belts_second_stages_and_what_does_not_fit(cases):
     g = cases["gear"]["up"].geometry
     belt = dataclasses.replace(g.chain, kind="belt", name="5M", pitch=0.005)
-    gearing = SimpleNamespace(wheel_radius=0.245, frame_gap=0.1, rim_radius=0.2, shaft_driver_teeth=12, shaft_driven_teeth=30)
+    gearing = SimpleNamespace(wheel_radius=0.245, frame_gap=0.1, shaft_driver_teeth=12, shaft_driven_teeth=30)
     odd = SimpleNamespace(vehicle=SimpleNamespace(gearing=gearing), geometry=dataclasses.replace(
         g, chain=belt, outer_diameter=g.wheel_diameter, frame_clearance=0.1 - g.wheel_diameter / 2, safety=math.nan))  # fmt: skip
     figure, _, reading = draw(built("gear", "sprockets", cases["gear"]["up"]), odd)
@@ -387,7 +388,7 @@ def test_belts_second_stages_and_what_does_not_fit(cases):
     assert any("first stage 12 : 30" in t.get_text() for t in figure.axes[0].texts)
     unfit = cases["gear"]["unfit"]
     _, _, reading = draw(built("gear", "sprockets", unfit), unfit, pinned=cases["gear"]["up"])
-    assert reading.startswith("Input links must be")
+    assert reading.startswith("Input centre_distance must be above")
 
 
 # ---------------------------------------------------------------- a measured ride

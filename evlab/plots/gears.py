@@ -213,17 +213,15 @@ class Sprockets:
         self.axes.plot(xs, ys, color=colour, lw=wide, ls=dash, zorder=zorder)
 
     def _wheel(self, gearing: Any) -> None:
-        """Tyre, rim and axle, and where frame or spokes begin."""
+        """Tyre, rim and axle, and where the frame begins."""
         self.height = gearing.wheel_radius
         tyre = 0.08 * gearing.wheel_radius
         for radius, wide in ((gearing.wheel_radius, 1.6), (gearing.wheel_radius - tyre, 1.0)):
             self._circle(0.0, radius, self.look.ink, wide)
-        for name, words in (("rim_radius", "spokes"), ("frame_gap", "frame")):
-            radius = float(getattr(gearing, name, 0.0) or 0.0)
-            if radius:
-                self._circle(0.0, radius, self.look.ink2, 1.0, (0, (5, 3)))
-                turn = math.radians(38 if words == "frame" else 62)
-                self._say(radius * math.cos(turn), self.height + radius * math.sin(turn), f"{words} from {_mm(radius)}", "center")
+        if radius := float(gearing.frame_gap):
+            self._circle(0.0, radius, self.look.ink2, 1.0, (0, (5, 3)))
+            turn = math.radians(38)
+            self._say(radius * math.cos(turn), self.height + radius * math.sin(turn), f"frame from {_mm(radius)}", "center")
 
     def _stage(self, case: Any, ghost: bool = False) -> None:
         """Both sprockets and the run between them."""
@@ -262,7 +260,8 @@ class Sprockets:
             far = outermost + g.frame_clearance
             turn = math.radians(20)
             one, two = ((r * math.cos(turn), self.height + r * math.sin(turn)) for r in (outermost, far))
-            self._arrow(one, two, _mm(g.frame_clearance), "left")
+            words = _mm(g.frame_clearance) if g.frame_clearance >= 0 else f"{_mm(-g.frame_clearance)} too far"
+            self._arrow(one, two, words, "left")
 
     def _arrow(self, one: tuple[float, float], two: tuple[float, float], words: str, side: str = "center") -> None:
         """A dimension: an arrow both ways; its words on it, or right of its middle."""
@@ -271,7 +270,8 @@ class Sprockets:
             self.axes.annotate("", one, two, arrowprops=style, zorder=4.5)
         x, y = ((a + b) / 2 for a, b in zip(one, two, strict=True))
         if words:
-            self._say(x + (8 / self.scale if side == "left" else 0), y, words, side)
+            edge = self.axes.get_xlim()[1] - (width(words, QUIET) + 6) / self.scale
+            self._say(min(x + 8 / self.scale, edge) if side == "left" else x, y, words, side)
 
     def _say(self, x: float, y: float, words: str, side: str) -> None:
         ground = {"boxstyle": "square,pad=0.1", "facecolor": self.look.paper, "edgecolor": "none"}
