@@ -97,6 +97,19 @@ def choices(bench, name, control, picture):
     assert control.fault.value == ""
 
 
+@pytest.mark.parametrize(("page", "name", "text", "words"), [
+    (start_page, "stops", "2.5", "a whole number from 0 to 20"), (start_page, "load.rider", "750 kg", "30 kg to 130 kg"),
+    (road_page, "humidity", "130 %", "0 % to 100 %"), (road_page, "head_wind", "gale", "units: m/s, km/h"),
+    (gearing_page, "gearing.wheel_teeth", "0", "a whole number from 7 to 160"),
+    (gearing_page, "slope", "150 %", "Slope to climb must be 0 % to 30 %")])
+def test_what_cannot_be_is_refused_with_the_range(page, name, text, words):
+    bench = page.open_bench()
+    before = bench.result
+    write(bench.controls[name], text)
+    assert words in plain(bench.controls[name].fault.value)
+    assert bench.result is before
+
+
 def test_a_refused_choice_goes_back_and_says_why():
     bench = gearing_page.open_bench()
     control, before = bench.controls["gearing.chain"], bench.controls["gearing.chain"].value

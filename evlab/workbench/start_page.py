@@ -37,7 +37,7 @@ KNOBS = (
                                                                              "more"),
     Knob(PACE, _DAY, start=1.0, quantity="voltage_share", label="Posted speeds, times", place="motion", unit="", low=0.5, high=2.0,
          step=0.05, meaning="all posted speeds multiplied by this", why="half as fast to twice as fast"),
-    Knob(STOPS, _DAY, start=0.0, quantity="voltage_share", label="More stops", place="motion", unit="", low=0.0, high=20.0, step=1,
+    Knob(STOPS, _DAY, start=0.0, quantity="gearing.links", label="More stops", place="motion", unit="", low=0.0, high=20.0, step=1,
          meaning="stops spread evenly along the way, ten seconds each", why="a gate or a crossing now and then, to a delivery "
                                                                             "round"),
     Knob(WORST_WIND, _WORST, start=5.0, quantity="head_wind", label="Its head wind", place="road", unit="m/s", low=0.0,
