@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 
 from evlab.glossary import Entry
-from evlab.profiles import smooth_profile
+from evlab.profiles import MOST, smooth_profile
 from evlab.units import InputError, si
 
 __all__ = ["STEEPEST", "Route", "Segment", "Tale", "Wind"]
@@ -188,11 +188,13 @@ class Route:
         over = si(smoothing, _LENGTH, f"smoothing of {name}")
         if not 0 <= over <= 10_000:
             raise InputError(f"Input smoothing of {name} must be 0 m to 10 000 m; instead received {smoothing!r}.")
+        over = max(over, float(d[-1]) / (2 * MOST)) if over else 0.0  # no finer than the places a road may have
         places, _, slopes = smooth_profile(d, h, over)
         if abs(slopes).max() > STEEPEST:
             i = int(abs(slopes).argmax())
+            steep = f"{100 * slopes[i]:.0f} %" if abs(slopes[i]) < 5 else "more than 500 %"
             raise InputError(f"Input heights of {name} must make no slope beyond 60 %, steeper than any road; instead "
-                             f"{100 * slopes[i]:.0f} % come out at {places[i]:.0f} m, smoothed over {over:g} m. Is the height in "
+                             f"{steep} come out at {places[i]:.0f} m, smoothed over {over:g} m. Is the height in "
                              "metres, or the smoothing too short?")
         limits = [(0.0, speed)] if isinstance(speed, str) or np.ndim(speed) == 0 else list(speed)
         posted = [(float(at), _posted(v, name)) for at, v in limits]
@@ -256,7 +258,8 @@ class Route:
                                                                     if end in self.nodes else self.slope(end)]]),
                      [(0.0, before[-1]), *((p - start, v) for p, v in self.limits if start < p < end)],
                      stops=[(p - start, w) for p, w in self.stops if start < p < end], bearings=bearings,
-                     name=self.name, blend=self.blend, chargers={p - start: w for p, w in self.waits.items() if start < p < end})
+                     name=self.name, blend=self.blend, chargers={p - start: w for p, w in self.waits.items() if start < p < end},
+                     tale=replace(self.tale, raw=None, recorded=None))
 
     def with_stops(self, rows: Iterable[Any]) -> Route:
         """The same road with other stops: (place, wait) or (place, wait, True) where a charger stands; text with units, or m, s."""
@@ -340,7 +343,9 @@ def _stops(rows: Iterable[Any], length: float, name: str) -> tuple[list[tuple[fl
             raise InputError(f"Input stop of {name} must be (place, wait), with True behind it where a charger stands; "
                              f"instead received {row!r}.")
         at, wait = si(row[0], _AT, f"at of a stop of {name}"), si(row[1], _WAIT, f"wait of a stop of {name}")
-        charger = len(row) == 3 and row[2] is True
+        if len(row) == 3 and not isinstance(row[2], bool):
+            raise InputError(f"Input charger of a stop of {name} must be true or false; instead received {row[2]!r}.")
+        charger = len(row) == 3 and row[2]
         within = 0 <= at <= length if charger else 0 < at < length
         if not within or wait < 0:
             raise InputError(f"Input stop of {name} must lie between 0 m and {length:g} m and wait 0 s or more; "

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import io
 import re
 import tomllib
 from collections.abc import Mapping
@@ -13,7 +12,7 @@ from typing import Any
 from evlab import data, keeping
 from evlab.glossary import Entry, nearest
 from evlab.route import Route
-from evlab.tracks import read_gpx, track_route
+from evlab.tracks import BIGGEST, read_gpx, track_route
 from evlab.units import InputError, read, si
 
 __all__ = ["keep_route", "load_route", "read_route"]
@@ -51,7 +50,7 @@ def load_route(name_or_path: str | Path | None = None, *, speed: Any = None, smo
         raise InputError(f"Input name_or_path of load_route must be the name of a route or the path of a file; instead received "
                          f"{name_or_path!r}.")
     path = Path(name_or_path)
-    if path.suffix.lower() not in KINDS and not path.is_file():
+    if path.suffix.lower() not in KINDS and (len(str(path)) > 255 or not path.is_file()):
         known = [n[7:-5] for n in data.names() if n.startswith("routes/") and n.endswith(".toml")]
         if str(name_or_path) not in known:
             raise FileNotFoundError(f"There is no route {str(name_or_path)!r}.{nearest(name_or_path, known)} Ours: "
@@ -84,6 +83,8 @@ def _named(route: Route, name: str) -> Route:
 def _text(raw: bytes, name: str) -> str:
     if not raw.strip():
         raise InputError(f"{name} must hold a route; instead it is empty.")
+    if len(raw) > BIGGEST:
+        raise InputError(f"{name} must be smaller than 50 MB; instead it has {len(raw) / 1e6:.0f} MB. Cut it to the part you ride.")
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as wrong:
@@ -96,7 +97,7 @@ def _from_toml(raw: bytes, name: str, folder: Path | None, speed: Any, smoothing
         raise InputError(f"{name} must be smaller than 1 MB; instead it has {len(raw) / 1e6:.1f} MB. Is it a route?")
     try:
         book = tomllib.loads(_text(raw, name))
-    except tomllib.TOMLDecodeError as wrong:
+    except (tomllib.TOMLDecodeError, RecursionError) as wrong:
         raise InputError(f"{name} must be a TOML file of a route; instead: {wrong}.") from None
     _known(book, "", name)
     if book.get("format") != 1:
@@ -104,6 +105,9 @@ def _from_toml(raw: bytes, name: str, folder: Path | None, speed: Any, smoothing
     stops = [(row["at"], row.get("wait", "0 s"), row.get("charger", False)) for row in _tables(book, "stop", ("at",), name)]
     if "track" in book:
         return _from_track(book, name, folder, stops, speed, smoothing)
+    if astray := [key for key in ("speed", "smoothing") if key in book]:
+        raise InputError(f"{name}: {' and '.join(astray)} at the top goes with a track; instead this route has segments, each with "
+                         "its own speed.")
     rows = [[row[k] for k in _KEYS["segment"] if k in row] for row in _tables(book, "segment", ("length", "slope", "speed"), name)]
     return Route.from_segments(rows, blend=book.get("blend", 2.0), stops=stops, name=str(book.get("name", name)))
 
@@ -150,10 +154,10 @@ def _from_csv(text: str, name: str, speed: Any, smoothing: Any) -> Route:
     if len(lines) < 2:
         raise InputError(f"{name} must have a header and rows of numbers; instead it has {len(lines)} lines.")
     mark = max(";\t,", key=lines[0][1].count)
-    heads = _heads(next(csv.reader([lines[0][1]], delimiter=mark)), name)
+    heads = _heads(_cells(lines[0][1], mark, name), name)
     columns: dict[str, list[float]] = {key: [] for key, *_ in heads.values()}
     for number, line in lines[1:]:
-        cells = next(csv.reader(io.StringIO(line), delimiter=mark))
+        cells = _cells(line, mark, f"{name}, line {number}")
         for i, (key, head, entry, unit) in heads.items():
             columns[key].append(_cell(cells[i] if i < len(cells) else "", entry, unit, f"{name}, line {number}, column {head!r}"))
     if {"length", "slope"} <= set(columns):
@@ -165,6 +169,13 @@ def _from_csv(text: str, name: str, speed: Any, smoothing: Any) -> Route:
         return _profile(columns, name, speed, smoothing)
     raise InputError(f"{name} must have the columns length and slope, or distance and height (speed, bearing and wait may follow); "
                      f"instead it has {', '.join(head for _, head, *_ in heads.values())}.")
+
+
+def _cells(line: str, mark: str, where: str) -> list[str]:
+    try:
+        return next(csv.reader([line], delimiter=mark))
+    except csv.Error as wrong:
+        raise InputError(f"{where} must hold numbers with {mark!r} between them; instead: {wrong}.") from None
 
 
 def _profile(columns: Mapping[str, list[float]], name: str, speed: Any, smoothing: Any) -> Route:
@@ -208,9 +219,14 @@ def keep_route(source: str | Path | bytes, name: str | None = None, *, speed: An
     A file of the same name with another content is left alone and this one kept beside it.  Returns the path of route.toml, which
     shows itself as a sentence.  Raises what load_route raises, before anything is written.
     """
-    raw = source if isinstance(source, bytes) else Path(source).read_bytes()
-    last = re.split(r"[/\\]", name or (Path(source).name if not isinstance(source, bytes) else "track.gpx"))[-1].lstrip(".")
-    folder = None if isinstance(source, bytes) else Path(source).parent
+    if not isinstance(source, str | Path | bytes):
+        raise InputError(f"Input source of keep_route must be the path of a file, or its bytes; instead received {source!r}.")
+    file = None if isinstance(source, bytes) else Path(source)
+    if file is not None and not file.is_file():
+        raise FileNotFoundError(f"There is no route file {str(file)!r} to keep.")
+    raw, folder = (source, None) if isinstance(source, bytes) else (Path(source).read_bytes(), Path(source).parent)
+    last = re.split(r"[/\\]", name or (file.name if file else "track.gpx"))[-1]
+    last = re.sub(r"[^\w .()+-]", "_", last).strip().lstrip(".")[-60:]  # a name that every system takes, and a TOML text
     route = read_route(raw, last, folder=folder, speed=speed, smoothing=smoothing)
     if last.lower().endswith(".toml"):
         book = tomllib.loads(_text(raw, last))

@@ -7,7 +7,7 @@ line of a fault, and every declaration of an entity is refused before anything g
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 from xml.parsers import expat
@@ -23,6 +23,7 @@ EARTH_RADIUS = 6_371_008.8  # m, mean radius of the IUGG: distances on the spher
 BIGGEST = 50_000_000  # bytes
 SAME = 0.05  # m: nearer points are one
 PAUSE = 30.0  # s
+STAY = 5.0  # m within which a receiver at rest wanders
 GAP = 20.0  # m between two pieces of a track
 LEAP = 100.0  # m/s between two points: no vehicle, the receiver
 SPIKE = 5.0  # m off its neighbours' middle height, beside what the slope explains
@@ -64,6 +65,10 @@ class _Reader:
         except expat.ExpatError as wrong:
             raise InputError(f"{self.name} must be a GPX file; instead line {wrong.lineno} breaks the rules of XML: "
                              f"{expat.ErrorString(wrong.code)}.") from None
+        except InputError:
+            raise
+        except (LookupError, ValueError) as wrong:  # an encoding that Python or the parser has not
+            raise InputError(f"{self.name} must be a GPX file in UTF-8; instead: {wrong}.") from None
 
     def refuse(self, *_: Any) -> None:
         raise InputError(f"{self.name}, line {self.parser.CurrentLineNumber}: a track has no need of a document type or of "
@@ -158,10 +163,8 @@ def track_route(track: Track, *, speed: Any = 5.0, smoothing: Any = 40.0) -> Rou
     What had to be mended is told in `repairs`.  Raises InputError in words where there is no way to go.
     """
     told = track.repairs
-    steps = distances_of(track.latitude, track.longitude)
-    keep = _distinct(track, steps, told)
-    track = Track(track.name, track.latitude[keep], track.longitude[keep], track.height[keep], track.time[keep],
-                  track.piece[keep], told)
+    track = _only(track, _without_wander(track))
+    track = _only(track, _distinct(track, distances_of(track.latitude, track.longitude), told))
     if len(track.latitude) < 2:
         raise InputError(f"{track.name} must lead somewhere; instead all of its points are one place.")
     steps = distances_of(track.latitude, track.longitude)
@@ -175,11 +178,47 @@ def track_route(track: Track, *, speed: Any = 5.0, smoothing: Any = 40.0) -> Rou
     headings = bearings_of(track.latitude, track.longitude)
     route = Route.from_profile(distance, heights, speed=speed, smoothing=smoothing, bearings=np.append(headings, headings[-1]),
                                name=track.name, recorded=recorded)
-    told.append(f"Heights are evened out over {route.smoothing:g} m: {route.raw_climb:.0f} m of climb as read became "
+    told.append(f"Heights are evened out over {route.smoothing:.3g} m: {route.raw_climb:.0f} m of climb as read became "
                 f"{route.climb:.0f} m")
     told.append(f"The posted speed is {route.limits[0][1]:g} m/s all the way: a track posts none")
     route.tale = type(route.tale)(tuple(f"{words}." for words in told), route.raw, route.smoothing, recorded)
     return route
+
+
+def _only(track: Track, keep: Any) -> Track:
+    return replace(track, latitude=track.latitude[keep], longitude=track.longitude[keep], height=track.height[keep],
+                   time=track.time[keep], piece=track.piece[keep])
+
+
+def _without_wander(track: Track) -> Any:
+    """Which points to keep: of a rest longer than PAUSE its two ends, since a receiver at rest goes for walks."""
+    keep, times = np.ones(len(track.time), bool), track.time
+    if np.isnan(times).any() or (np.diff(times) < 0).any():
+        return keep
+    north, east = np.radians(track.latitude) * EARTH_RADIUS, np.radians(track.longitude) * EARTH_RADIUS
+    east = east * np.cos(np.radians(track.latitude))
+    later = np.searchsorted(times, times + PAUSE, side="right")
+    there = np.minimum(later, len(times) - 1)
+    rests = np.flatnonzero((later < len(times)) & (np.hypot(north[there] - north, east[there] - east) < STAY))
+    done = 0
+    for i in rests.tolist():
+        middle = int(np.searchsorted(times, times[i] + PAUSE / 2))
+        if i < done or middle >= len(times):
+            continue
+        first, last = _stay(north, east, middle, -1), _stay(north, east, middle, 1)
+        if (span := times[last] - times[first]) > PAUSE:
+            done = last + 1
+            if span - np.diff(times[first:last + 1]).max() > PAUSE / 2:  # else it rested too: nothing was recorded
+                keep[first + 1:last] = False
+    return keep
+
+
+def _stay(north: Any, east: Any, middle: int, way: int) -> int:
+    """The last point this way that lies within STAY of the middle one."""
+    i = middle
+    while 0 <= i + way < len(north) and math.hypot(north[i + way] - north[middle], east[i + way] - east[middle]) < STAY:
+        i += way
+    return i
 
 
 def _distinct(track: Track, steps: Any, told: list[str]) -> Any:
@@ -251,7 +290,28 @@ def _heights(track: Track, distance: Any, told: list[str]) -> Any:
     if missing.any():
         told.append(f"{int(missing.sum())} of {len(heights)} points have no height: it was taken from their neighbours")
     good = ~(missing | spikes)
-    return np.interp(distance, distance[good], heights[good])
+    return _without_steps(np.interp(distance, distance[good], heights[good]), distance, told)
+
+
+def _without_steps(heights: Any, distance: Any, told: list[str]) -> Any:
+    """Heights without the few jumps that stay: all behind one is moved.  Many jumps are no fault of the receiver, and stay."""
+    if len(heights) < 10:
+        return heights
+    middle = np.median(np.lib.stride_tricks.sliding_window_view(heights, 5), axis=1)
+    jump, apart = np.diff(heights), np.diff(distance)
+    jumps = np.abs(jump) > SPIKE + STEEPEST * apart
+    before = np.arange(len(jump)) - 4  # five heights up to a jump, five behind it
+    inside = (before >= 0) & (before + 5 < len(middle))
+    before = np.clip(before, 0, len(middle) - 6)
+    reach = distance[before + 7] - distance[before + 2]
+    jumps &= inside & (np.abs(middle[before + 5] - middle[before]) > SPIKE + STEEPEST * reach)
+    if not 0 < (count := int(jumps.sum())) <= max(2, len(jump) // 50):
+        return heights
+    at = int(np.flatnonzero(jumps)[0])
+    first = f"the first of {abs(jump[at]):.0f} m at {distance[at + 1]:.0f} m"
+    told.append(f"{_count(count, 'jump')} of height ({first}), steeper than any road, {_were(count)} taken out: all behind "
+                f"{'it' if count == 1 else 'them'} was moved")
+    return heights - np.concatenate([[0.0], np.cumsum(np.where(jumps, jump, 0.0))])
 
 
 def _spikes(heights: Any, distance: Any) -> Any:

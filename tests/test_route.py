@@ -187,6 +187,9 @@ def test_a_file_of_ones_own(tmp_path):
         ("format = 1\n", "at least one segment"),
         (GOOD.replace('length = "20 m"\n', ""), "segment"),
         (GOOD + '[[stop]]\nwait = "5 s"\n', r"\[\[stop\]\] number 1: it lacks at"),
+        (GOOD + '[[stop]]\nat = "5 m"\ncharger = "true"\n', "charger of a stop of x must be true or false; .* 'true'"),
+        ('speed = "3 m/s"\n' + GOOD, "speed at the top goes with a track"),
+        ("format = 1\nname = " + 5000 * "[" + 5000 * "]" + "\n", "must be a TOML file of a route; instead: "),
     ],
 )
 def test_a_file_that_is_no_route_is_refused_in_words(tmp_path, text, words):

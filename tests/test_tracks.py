@@ -142,6 +142,28 @@ def test_pauses_are_told_and_not_ridden():
     assert route.recorded[1].max() == pytest.approx(4.0, rel=1e-3)
 
 
+def test_a_receiver_that_walks_about_during_a_rest_is_at_rest():
+    """A point a second for 90 s, each up to a metre off: no metre of it is way."""
+    points, draw = ramp(0.0, 400.0), random.Random(2)
+    lat, lon, height, second = points[50]
+    rest = [(lat + draw.uniform(-1, 1) / DEGREE, lon + draw.uniform(-1, 1) / DEGREE, height, second + i) for i in range(1, 91)]
+    route = made([*points[:51], *rest, *((a, b, h, t + 90) for a, b, h, t in points[51:])])
+    assert route.length == pytest.approx(400.0, abs=2.0)
+    assert "1 pause, the longest 9" in told(route)
+    slow = made([(a, b, h, 4 * t) for a, b, h, t in points])  # 1 m/s is slow, and no rest
+    assert slow.length == pytest.approx(400.0, abs=0.05)
+    assert "pause" not in told(slow)
+
+
+def test_a_jump_of_height_that_stays_is_taken_out():
+    points = [(a, b, h + (20 if i >= 60 else 0), t) for i, (a, b, h, t) in enumerate(ramp(0.05))]
+    route = made(points)
+    assert "1 jump of height (the first of 20 m at 240 m), steeper than any road, was taken out" in told(route)
+    assert np.allclose(route.slopes, 0.05, atol=5e-3)  # the 0.2 m that the step itself rose are lost with it
+    hut = [(a, b, h + (20 if 40 <= i < 60 else 0), t) for i, (a, b, h, t) in enumerate(ramp(0.05))]
+    assert "2 jumps of height" in told(made(hut))
+
+
 def test_times_that_are_missing_or_run_backwards():
     assert "No time stamps" in told(made(ramp(time=False)))
     points = ramp()
@@ -232,6 +254,7 @@ FILE = b'<?xml version="1.0"?><!DOCTYPE g [<!ENTITY x SYSTEM "file:///etc/passwd
     (b'<gpx version="1.1"><trk><trkseg><trkpt lat="95" lon="2"/></trkseg></trk></gpx>', "own.gpx", "line 1: a point must have lat"),
     (b'<gpx version="1.1"><trk><trkseg><trkpt lon="2"/></trkseg></trk></gpx>', "own.gpx", "instead received None, '2'"),
     (DEEP, "own.gpx", "no need of a document type or of entities"),
+    (gpx(ramp()).replace(b'"1.0"?', b'"1.0" encoding="none-9"?'), "own.gpx", "unknown encoding"),
     (FILE, "own.gpx", "no need of a document type or of entities"),
     (b"x" * 50_000_001, "own.gpx", "smaller than 50 MB"),
     (gpx(ramp()), "own.kmz", "must be a .toml, .csv or .gpx file"),
@@ -297,6 +320,8 @@ def test_segments_as_csv_are_segments():
     ("distance (miles),height (m)\n0,1\n1,2\n", "column 'distance \\(miles\\)'"),
     ("length (m),slope (%),speed (m/s)\n70,0,0\n", "speed of segment 1"),
     ("length (m),slope (%),speed (m/s)\n70,75,2\n", "between -60 % and 60 %"),
+    ("distance,height\n0,1\n9,\"" + 200_000 * "9" + "\n", "line 3 must hold numbers with ',' between them"),
+    ("distance,height\n0,1\n10,1\n20,90\n30,90\n", "no slope beyond 60 %"),
 ])
 def test_a_csv_that_is_no_route_is_told_in_words(text, words):
     with pytest.raises(evlab.InputError, match=words):
@@ -363,6 +388,17 @@ def test_a_name_that_climbs_out_of_the_folder_is_cut(mine):
     assert (mine / "hill.gpx").is_file()
     keep_route(gpx(ramp(0.05)), "C:\\tracks\\lane.gpx")
     assert (mine / "lane.gpx").is_file()
+    for name in ('a"b\0?.gpx', 300 * "ä" + ".gpx"):
+        keep_route(gpx(ramp(0.06)), name)
+        assert load_route().slopes.max() == pytest.approx(0.06, abs=1e-3)
+
+
+def test_what_cannot_be_kept_is_told(mine, tmp_path):
+    for source in (tmp_path, tmp_path / "none.gpx"):
+        with pytest.raises(FileNotFoundError, match="There is no route file"):
+            keep_route(source)
+    with pytest.raises(evlab.InputError, match="source of keep_route must be"):
+        keep_route(5)
 
 
 def test_a_toml_names_a_track_beside_it_and_no_other(tmp_path):
@@ -380,6 +416,13 @@ def test_a_toml_names_a_track_beside_it_and_no_other(tmp_path):
         (tmp_path / "own.toml").write_text(said.format(bad), encoding="utf-8")
         with pytest.raises(evlab.InputError, match="track"):
             load_route(tmp_path / "own.toml")
+
+
+def test_a_smoothing_finer_than_a_long_track_allows():
+    route = read_route(gpx([(i / 100, -30.0, 100.0, None) for i in range(1000)]), "far.gpx", smoothing=0.01)
+    assert np.isfinite(route.heights).all()
+    assert route.smoothing == pytest.approx(route.length / 8000)
+    assert len(route.nodes) <= 4001
 
 
 def test_our_lane_is_read_with_its_faults_told():
