@@ -194,14 +194,20 @@ class GearCase:
 
     @cached_property
     def freewheel(self) -> dict[str, Any]:
-        """There and back with a freewheel and without: {"with", "without": {"there", "back", "energy" [J], "time" [s]}, "note"}."""
+        """There and back with a freewheel and without: {"with", "without": {"there", "back", "energy" [J], "time" [s],
+        "arrived"}, "note"}."""
         made: dict[str, Any] = {}
         for name, fitted in (("with", True), ("without", False)):
             vehicle = self.vehicle.change({"gearing.freewheel": fitted})
             there = self._ride(vehicle)
             back = self._ride(vehicle, start=there, back=True)
             out, home = there.store_energy, back.store_energy
-            made[name] = {"there": out, "back": home, "energy": out + home, "time": there.duration + back.duration}
+            made[name] = {"there": out, "back": home, "energy": out + home, "time": there.duration + back.duration,
+                          "arrived": there.outcome == back.outcome == "arrived"}
+        if not all(one["arrived"] for one in made.values()):
+            made["note"] = ("It does not go there and back on one charge with both: what a freewheel gives or takes is not to be "
+                            "told.")
+            return made
         saved = made["without"]["energy"] - made["with"]["energy"]
         which = "With a freewheel" if saved > 0 else "Without a freewheel"
         why = "the motor's drag while it rolls outweighs what braking gives back" if saved > 0 else \

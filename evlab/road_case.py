@@ -101,15 +101,16 @@ class RoadCase:
     Parameters: `vehicle`; `route`, a Route or its name; `slope` (tan) of the force picture; `wind`, m/s against the way of travel
     or a Wind; `altitude` [m], `temperature` [K] and `humidity` (0 to 1) of the air, all None for the vehicle's own air density;
     `volts` [V] of the rested store, by default half-way down; `deceleration` [m/s2] and `reaction` [s] of a stop; `grip` of the
-    tyres on the surface of the day, by default the vehicle's.  Numbers are SI, text carries its unit.
+    tyres on the surface of the day, by default the vehicle's; `posted` false: along the way the speeds that the drive could hold,
+    whatever is posted.  Numbers are SI, text carries its unit.
     """
 
     def __init__(self, vehicle: Any, route: Route | str, *, slope: float | str = 0.0, wind: float | str | Wind = 0.0,
                  altitude: float | str | None = None, temperature: float | str | None = None, humidity: float | str = 0.0,
                  volts: float | str | None = None, deceleration: float | str = 3.0, reaction: float | str = 0.5,
-                 grip: float | None = None) -> None:
+                 grip: float | None = None, posted: bool = True) -> None:
         made_by("vehicle of RoadCase", vehicle, "effective_mass", "evlab.load_vehicle()")
-        self.vehicle, self.route = vehicle, load_route(route) if isinstance(route, str) else route
+        self.vehicle, self.route, self.posted = vehicle, load_route(route) if isinstance(route, str) else route, posted
         made_by("route of RoadCase", self.route, "nodes", "evlab.load_route() or evlab.Route.from_segments()")
         asked = {"slope": slope, "deceleration": deceleration, "reaction_time": reaction, "altitude": altitude,
                  "air_temperature": temperature, "relative_humidity": humidity, "open_voltage": volts, "tyre_grip": grip}
@@ -133,7 +134,8 @@ class RoadCase:
     # ------------------------------------------------------------ forces
     @cached_property
     def _winds(self) -> tuple[Any, Any]:
-        return self.route.head_winds(self.wind)
+        head, cross = (np.round(wind, 6) + 0.0 for wind in self.route.head_winds(self.wind))  # without the dust of a cosine
+        return head, cross
 
     @property
     def head_wind(self) -> float:
@@ -168,7 +170,7 @@ class RoadCase:
 
     @cached_property
     def leaves(self) -> tuple[Any, Any]:
-        """(places [m], speed [m/s]) that the drive holds place by place at the asked volts in the wind, posted speeds kept."""
+        """(places [m], speed [m/s]) that the drive holds place by place at the asked volts in the wind."""
         return self.places, self._held(self.winds[1], self.winds[2])
 
     @cached_property
@@ -194,6 +196,8 @@ class RoadCase:
         with np.errstate(divide="ignore", invalid="ignore"):
             part = np.where(gone < 0, left / (left - gone), 1.0)
         found = np.where(at == 0, 0.0, speeds[before] + np.clip(part, 0.0, 1.0) * (speeds[at] - speeds[before]))
+        if not self.posted:
+            return found
         posted = np.array([p for p, _ in self.route.limits]), np.array([s for _, s in self.route.limits])
         return np.minimum(found, posted[1][np.clip(np.searchsorted(posted[0], self.places, side="right") - 1, 0, None)])
 

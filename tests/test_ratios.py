@@ -104,6 +104,9 @@ def test_a_freewheel_spares_drag_and_gives_nothing_back(trike, case):
     assert told["with"]["energy"] - told["without"]["energy"] == pytest.approx(
         sum(told["with"][k] - told["without"][k] for k in ("there", "back")))
     assert "kJ less" in told["note"]
+    far = GearCase(trike, "mill_lane").freewheel
+    assert not far["with"]["arrived"]
+    assert "not to be told" in far["note"]
 
 
 @pytest.mark.parametrize(("more", "words"), [

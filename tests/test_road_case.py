@@ -54,6 +54,7 @@ def test_what_the_wind_leaves_is_the_steady_speed_of_each_place(trike):
 def test_posted_speeds_are_kept_and_what_cannot_start_stands(trike):
     case = RoadCase(trike, "two_sheds_up")
     assert case.leaves[1].max() == 3.0
+    assert RoadCase(trike, "two_sheds_up", posted=False).leaves[1].max() > 3.0
     steep = RoadCase(trike, Route.from_segments([("50 m", "0 %", "3 m/s"), ("50 m", "40 %", "3 m/s")]))
     assert steep.leaves[1][-1] == 0.0
 

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import copy
 import math
-from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -29,7 +27,6 @@ __all__ = ["make_page", "open_bench", "questions", "worked"]
 SLOPE, WIND, FROM = "slope", "head_wind", "wind_from"
 ALTITUDE, AIR, HUMID = "altitude", "air", "humidity"
 SLOWS, REACTS = "deceleration", "reaction"
-FASTEST = 60.0  # m/s: no limit
 BREEZE, WEST = 4.0, 1.5 * math.pi  # m/s and rad: the wind of the first view where the route has bearings
 
 # ---------------------------------------------------------------- the controls
@@ -100,31 +97,16 @@ def _air_of(vehicle: Any) -> float:
     return 273.15 + round(min(max(pressure / (gas * vehicle.road.air_density) - 273.15, -50.0), 50.0))
 
 
-class _Held(RoadCase):
-    """The road's case, with the speeds that the drive can hold, also where less is posted: so every control shows."""
-
-    @cached_property
-    def _winds(self) -> tuple[Any, Any]:
-        head, cross = (np.round(wind, 6) + 0.0 for wind in self.route.head_winds(self.wind))  # no 1e-16 of a cosine
-        return head, cross
-
-    def _held(self, head: Any, cross: Any) -> Any:
-        free = copy.copy(self)
-        free.route = copy.copy(self.route)
-        free.route.limits = [(0.0, FASTEST)]
-        return RoadCase._held(free, head, cross)
-
-
 class _Model:
     """The case of the present controls."""
 
     def __init__(self, route: Route) -> None:
         self.route = route
 
-    def __call__(self, vehicle: Any, day: Day) -> _Held:
+    def __call__(self, vehicle: Any, day: Day) -> RoadCase:
         wind = Wind(day[WIND], day[FROM]) if FROM in day else day[WIND]
-        return _Held(vehicle, self.route, slope=day[SLOPE], wind=wind, altitude=day[ALTITUDE], temperature=day[AIR],
-                     humidity=day[HUMID], volts=day.get(VOLTS), deceleration=day[SLOWS], reaction=day[REACTS])
+        return RoadCase(vehicle, self.route, slope=day[SLOPE], wind=wind, altitude=day[ALTITUDE], temperature=day[AIR],
+                        humidity=day[HUMID], volts=day.get(VOLTS), deceleration=day[SLOWS], reaction=day[REACTS], posted=False)
 
 
 # ---------------------------------------------------------------- the pictures and their numbers

@@ -202,8 +202,8 @@ def _bend() -> Asked:
         t = case.result.tipping
         tips = (f"A wheel lifts at {shown(t.acceleration, 'm/s²')} sideways: {shown(t.tip_at_three, 'm/s')} in this bend."
                 if math.isfinite(t.acceleration) else "Two wheels in line lean into the bend and do not tip so.")
-        return (f"{tips} The tyres slide at {shown(t.slide_at_three, 'm/s')}. A real vehicle tips earlier: at 70 to 90\u2009% of "
-                "this, less over a kerb. Print the smaller speed on the handlebar, rounded down.")
+        return (f"{tips} The tyres slide at {shown(t.slide_at_three, 'm/s')}. A real vehicle tips up to a "
+                "sixth sooner, and sooner yet over a kerb. Print the smaller speed on the handlebar, rounded down.")
 
     return Asked(text=text, quantity="speed", unit="m/s", share=0.04, answer=answer, slips=slips, worked=worked,
                  hints=("A bend asks for speed squared over radius.", "Tipping: gravity times half the track over the height of "
