@@ -7,7 +7,9 @@ proportion to the speed, have no short formula: they stand below by hand, and te
 from __future__ import annotations
 
 import math
+from typing import Any
 
+import numpy as np
 import sympy
 
 from evlab.equation import Equation, half
@@ -115,7 +117,7 @@ def speed_at_power(power: float, constant_force: float, air_factor: float, head_
         through = v + head_wind
         return (constant_force + air_factor * through * abs(through)) * v - power
 
-    low = max(terminal_in_wind(constant_force, air_factor, head_wind), 0.0)
+    low = max(float(terminal_in_wind(constant_force, air_factor, head_wind)), 0.0)
     if power == 0:
         return low
     high = low + 1.0
@@ -124,13 +126,15 @@ def speed_at_power(power: float, constant_force: float, air_factor: float, head_
     return float(brentq(spare, low, high, xtol=1e-12, rtol=1e-14))
 
 
-def terminal_in_wind(constant_force: float, air_factor: float, head_wind: float = 0.0) -> float:
-    """Speed [m/s] at which road and air together leave no force: with a tail wind it is as much faster.
+def terminal_in_wind(constant_force: Any, air_factor: float, head_wind: float = 0.0) -> Any:
+    """Speed [m/s], or an array of them, at which road and air together leave no force: with a tail wind it is as much faster.
 
-    Parameters: constant_force [N], below zero where it rolls by itself; air_factor [kg/m]; head_wind [m/s], below zero from behind.
+    Parameters: constant_force [N] (or an array), below zero where it rolls by itself; air_factor [kg/m]; head_wind [m/s], below
+    zero from behind.
     Below zero: the wind would push it backwards.
     """
-    return math.copysign(math.sqrt(abs(constant_force) / air_factor), -constant_force) - head_wind
+    speed: Any = np.copysign(np.sqrt(np.abs(constant_force) / air_factor), -np.asarray(constant_force)) - head_wind
+    return speed
 
 
 def drag_coasting_time(effective_mass: float, constant_force: float, linear_drag: float, air_factor: float, first_speed: float,

@@ -127,7 +127,15 @@ class ForceCase:
 
     def road_at(self, speed: float) -> float:
         """The road's force at a speed [N]."""
-        return float(sum(self._parts(np.array([speed])).values())[0])
+        road = self.vehicle.road
+        return (self._still + air_force.floats(self.air_density, road.drag_area, speed, self.head_wind, self.cross_wind)
+                + bearing_force.floats(road.bearing_force, road.bearing_drag, speed, 1.0))
+
+    @cached_property
+    def _still(self) -> float:
+        """Rolling and slope force [N], whatever the speed."""
+        at_rest = self._parts(np.zeros(1))
+        return float(at_rest["rolling"][0] + at_rest["slope"][0])
 
     @cached_property
     def coasting(self) -> float:
