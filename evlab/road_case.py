@@ -63,8 +63,9 @@ class Tipping:
 @dataclass(frozen=True)
 class Stopping:
     """Stops: arrays `speeds` [m/s], `reaction`, `level` and `steep` [m], the way on the level and down the `steepest` descent
-    (tan), reaction included; `deceleration` [m/s2] asked, `grip_limit` [m/s2] on the level; `force` [N] of the brakes on that
-    descent, and `hold` [N] at rest there; `heat` [J] of all that the route goes down, taken by brakes alone."""
+    (tan), reaction included; `deceleration` [m/s2] asked, `grip_limit` [m/s2] on the level, `pitch` [m/s2] at which the rear wheels
+    lift (nan where the geometry is not stated); `force` [N] of the brakes on that descent, and `hold` [N] at rest there; `heat` [J]
+    of all that the route goes down, taken by brakes alone."""
 
     speeds: Any
     reaction: Any
@@ -73,6 +74,7 @@ class Stopping:
     steepest: float
     deceleration: float
     grip_limit: float
+    pitch: float
     force: float
     hold: float
     heat: float
@@ -207,14 +209,14 @@ class RoadCase:
         """Steepest descent of the route (tan, a positive number; 0 where it never goes down)."""
         return max(self.route.reversed().steepest()[1], 0.0)
 
-    def _downhill(self, slope: float) -> float:
-        """Slope force less rolling [N] down a slope; below zero where it does not roll by itself."""
+    def _downhill(self, slope: Any) -> Any:
+        """Slope force less rolling [N] down a slope, or down each of several; below zero where it does not roll by itself."""
         m, c = self.vehicle.mass, self.vehicle.road.rolling_coefficient
-        return float(slope_force(m, slope) - rolling_force(m, c, slope, 1.0))
+        return slope_force(m, slope) - rolling_force(m, c, slope, 1.0)
 
-    def _terminal(self, slope: float, head_wind: float) -> float:
-        factor = 0.5 * self.air_density * self.vehicle.road.drag_area
-        return max(coasting.terminal_in_wind(-self._downhill(slope), factor, head_wind), 0.0)
+    def _terminal(self, slope: Any, head_wind: float) -> Any:
+        factor = float(coasting.air_factor(self.air_density, self.vehicle.road.drag_area))
+        return np.maximum(coasting.terminal_in_wind(-self._downhill(slope), factor, head_wind), 0.0)
 
     @cached_property
     def runaway(self) -> Runaway:
@@ -224,9 +226,9 @@ class RoadCase:
         begins = self.vehicle.road.rolling_coefficient * np.array([1.0, 1.002, 1.01, 1.04, 1.1, 1.2])  # it sets in steeply
         slopes = np.unique(np.concatenate([np.linspace(0.0, max(STEEP, 1.2 * self.descent), 61), begins]))
         fall = self.route.descent
-        still, pushed = (np.array([self._terminal(s, -wind) for s in slopes]) for wind in (0.0, tail))
+        still, pushed = (self._terminal(slopes, -wind) for wind in (0.0, tail))
         free = float(footing.runaway_speed(0.0, entry("gravity").value, fall, 1.0))  # a weight that falls so far
-        return Runaway(slopes, still, pushed, tail, self.descent, self._terminal(self.descent, 0.0), fall, free)
+        return Runaway(slopes, still, pushed, tail, self.descent, float(self._terminal(self.descent, 0.0)), fall, free)
 
     @cached_property
     def tipping(self) -> Tipping:
@@ -235,7 +237,7 @@ class RoadCase:
         limit = footing.tipping_of(v.wheels, v.track, v.mass_height, v.mass_share)
         radii = np.linspace(0.5, WIDEST, 60)
         tip = np.sqrt(limit * radii) if math.isfinite(limit) else np.full(len(radii), math.nan)
-        slide = np.array([float(footing.slide_speed(self.grip, turn_radius=r)) for r in radii])
+        slide = footing.slide_speed(self.grip, turn_radius=radii)
         return Tipping(radii, tip, slide, limit, float(footing.tip_speed(limit, 3.0)) if math.isfinite(limit) else math.nan,
                        float(footing.slide_speed(self.grip, turn_radius=3.0)), max(v for _, v in self.route.limits), self.grip)
 
@@ -244,7 +246,8 @@ class RoadCase:
         """How far it goes until it stands: on the level, and down the steepest descent with the same brakes."""
         mass, slope = self.vehicle.mass, self.descent
         most = float(footing.grip_deceleration(self.grip, 0.0))
-        level = min(self.deceleration, most)
+        over = self._pitch
+        level = min(self.deceleration, most, over if over > 0 else math.inf)
         steep = min(level - float(slope_force(1.0, slope)), float(footing.grip_deceleration(self.grip, -slope)))
         speeds = np.linspace(0.0, max(1.5 * max(v for _, v in self.route.limits), 6.0), 61)
 
@@ -253,8 +256,16 @@ class RoadCase:
 
         hold, weight = float(slope_force(mass, slope)), mass * entry("gravity").value
         heat = weight * (self.route.descent - self.vehicle.road.rolling_coefficient * self._falling)
-        return Stopping(speeds, speeds * self.reaction, way(level), way(steep), slope, self.deceleration, most,
-                        float(footing.braking_force(mass, self.deceleration, -self._downhill(slope))), hold, max(heat, 0.0))
+        return Stopping(speeds, speeds * self.reaction, way(level), way(steep), slope, self.deceleration, most, over,
+                        float(footing.braking_force(mass, self.deceleration, -float(self._downhill(slope)))), hold, max(heat, 0.0))
+
+    @property
+    def _pitch(self) -> float:
+        """Deceleration on the level at which the rear wheels lift [m/s2]; nan where the geometry is not stated."""
+        v = self.vehicle.vehicle
+        if not (v.wheelbase and v.mass_height and v.mass_share):
+            return math.nan
+        return float(footing.lift_rear(1.0, v.mass_share, v.wheelbase, v.mass_height, 0.0))
 
     @property
     def _falling(self) -> float:

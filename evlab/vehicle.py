@@ -329,6 +329,10 @@ def _together(v: Vehicle) -> None:
         right = ["terminal"] if v.motor.kind == "brushed" else [d for d in DRESSES if d != "terminal"]
         must = " or ".join(f'"{d}"' for d in right) + f" for the kind {v.motor.kind!r}"
         raise wrong("motor.dress", must, repr(v.motor.dress))
+    for one, other in (("shaft_driver_teeth", "shaft_driven_teeth"), ("shaft_driven_teeth", "shaft_driver_teeth")):
+        teeth = getattr(v.gearing, one)
+        if teeth < 7 and (teeth or getattr(v.gearing, other)):
+            raise wrong(f"gearing.{one}", f"7 or more, or 0 together with {other} where there is one stage", f"{teeth}")
     _cells_together(v.store, wrong)
     name, volts = "controller.stop_voltage", low
     if isinstance(v.converter, Converter):

@@ -30,6 +30,9 @@ def gear(vehicle, route="two_sheds_up", **more):
     (lambda v: road(v, slope=0.0, grip=0.3), "caution", "Full throttle gives 304 N"),
     (lambda v: road(v, grip=0.06), "danger", "it does not stop at all"),
     (lambda v: road(v, deceleration=7.0), "caution", "lock the wheels: this ground holds 5.9 m/s2"),
+    (lambda v: road(evlab.load_vehicle("kick_scooter"), "park_path"), "caution", "Above 4.6 m/s2 the rear wheel lifts"),
+    (lambda v: road(evlab.load_vehicle("kick_scooter"), "park_path", deceleration=5.0), "danger", "and it pitches over"),
+    (lambda v: road(v.change({"vehicle.wheelbase": 0.0})), "note", "What the driven wheel holds is not worked out: state wheels"),
     (road, "caution", "must give 685 N and hold 131 N at rest"),
     (road, "danger", "runs up to 13.7 m/s (49 km/h)"),
     (lambda v: TripCase(v, Route.from_segments([("1 km", "0 %", "40 km/h")])).cautions, "caution", "40 km/h are posted"),
@@ -42,6 +45,13 @@ def gear(vehicle, route="two_sheds_up", **more):
     (lambda v: gear(v.change({"gearing.wheel_teeth": 30})), "danger", "does not start again"),
     (lambda v: gear(v.change({"gearing.motor_teeth": 9, "gearing.links": 0})), "caution", "A driver of 9 teeth"),
     (lambda v: gear(v.change({"gearing.motor_teeth": 13, "gearing.links": 0})), "note", "A driver of 13 teeth"),
+    (lambda v: gear(v.change({"gearing.shaft_driver_teeth": 9, "gearing.shaft_driven_teeth": 18})), "caution",
+     "The first of two stages has a driver of 9 teeth"),
+    (lambda v: gear(v.change({"gearing.shaft_driver_teeth": 13, "gearing.shaft_driven_teeth": 18})), "note",
+     "a driver of 13 teeth"),
+    (lambda v: gear(v.change({"gearing.centre_distance": "100 mm"})), "danger",
+     "cannot be built. Input centre_distance must be above"),
+    (lambda v: gear(v.change({"gearing.motor_teeth": 5})), "danger", "must be 6 or more, in whole numbers; instead received 5."),
     (lambda v: gear(v.change({"gearing.links": 129})), "caution", "129 links are odd"),
     (lambda v: gear(v.change({"gearing.wheel_teeth": 120, "gearing.links": 0, "gearing.centre_distance": "225 mm"})), "caution",
      "below 120 it jumps under load"),
@@ -67,6 +77,10 @@ def test_a_rule_speaks(trike, make, state, said):
     (gear, "odd"),
     (gear, "does not fit"),
     (gear, "A driver of"),
+    (road, "the rear wheel lifts"),  # 9.81 x 65 % x 1.60 / 0.75 = 13.6 m/s2, more than 0.6 of grip hold
+    (road, "is not worked out"),
+    (gear, "first of two stages"),
+    (gear, "cannot be built"),
 ])
 def test_a_rule_is_silent(trike, make, said):
     assert said not in words_of(make(trike))
@@ -77,6 +91,8 @@ def test_every_caution_is_a_sentence_with_a_source_and_the_worst_comes_first(tri
         states = [evlab.cautions.STATES.index(c.state) for c in made]
         assert states == sorted(states)
         for c in made:
+            assert len(c.words) < 400
+            assert not {"nan", "inf", "-inf"} & set(c.words.split())
             assert c.words[0].isupper() or c.words[0].isdigit()
             assert c.words.endswith(".")
             assert c.source

@@ -169,6 +169,10 @@ SLIPS: dict[str, tuple[str, str, tuple[str, ...]]] = {
     "misspelt kind": ('kind = "capacitors"', 'kind = "lithum"', ("kind of [store]", "'lithum'", "Did you mean 'lithium'?")),
     "negative braking": ('braking_current_limit = "25 A"', 'braking_current_limit = "-25 A"',
                          ("braking_current_limit of [controller]", "zero or more", "'-25 A'")),
+    "no motor teeth": ("motor_teeth = 15", "motor_teeth = 0",
+                       ("motor_teeth of [gearing]", "a whole number from 1 up", "received 0")),
+    "half a first stage": ("shaft_driver_teeth = 0", "shaft_driver_teeth = 4",
+                           ("shaft_driver_teeth of [gearing]", "7 or more", "received 4")),
     "resume below stop": ('resume_voltage = "17 V"', 'resume_voltage = "14 V"',
                           ("resume_voltage of [controller]", "at least the stop volts, 15 V", "14 V")),
     "dress of another kind": ('dress = "phase peak"', 'dress = "terminal"',
@@ -456,6 +460,16 @@ def test_numbers_are_si_text_and_quantities_carry_units(demo: Vehicle) -> None:
     (BUS | {"converter.bus_voltage": 0}, "above zero"),
     ({"charger.kind": "resistor"}, "changed to 'resistor' together with charger.series_resistance"),
     ({"costs.trips_per_day": -1}, "above zero"),
+    ({"gearing.shaft_driver_teeth": 11},
+     f"shaft_driven_teeth of [gearing] (two_shed_trike.toml, line {line_of(DEMO, 'shaft_driven_teeth')}) must be 7 or more, or 0 "
+     "together with shaft_driver_teeth where there is one stage; instead received 0."),
+    ({"gearing.shaft_driven_teeth": 30}, "shaft_driver_teeth of [gearing] (two_shed_trike.toml, line "),
+    ({"gearing.shaft_driver_teeth": 6, "gearing.shaft_driven_teeth": 30}, "shaft_driver_teeth of [gearing] must be 7 or more"),
+    ({"gearing.motor_teeth": 0}, "motor_teeth of [gearing] must be a whole number from 1 up"),
+    ({"gearing.chain": "06"}, '"06B" or "06C"'),
+    ({"vehicle.mass_share": 65}, 'Percent is written "65 %"'),
+    ({"vehicle.tyre_grip": 60}, "tyre_grip of [vehicle] must be at most 2; instead received 60."),
+    ({"vehicle.wheels": "three"}, '"one front, two rear" or "two front, one rear"'),
     ({"store.clamp": 1}, "Did you mean 'store.clamp_voltage'?"),
 ])
 def test_a_wrong_change_is_refused_in_words(demo: Vehicle, values: dict[str, object], said: str) -> None:
@@ -515,12 +529,17 @@ def test_every_kind_is_kept_and_read_back(demo: Vehicle) -> None:
 def test_a_file_from_before_these_fields_still_reads(demo: Vehicle) -> None:
     """The trike without what came later: every such field has its usual value, and says that it is assumed."""
     later = re.compile(r"(capacitance_slope|overnight_\w+|cell_leakage|bleed_\w+|clamp_\w+|fuse_\w+|lead_area|sag_compensation|"
-                       r"voltage_rating|bus_capacitance|precharge_resistance) = ")
+                       r"voltage_rating|bus_capacitance|precharge_resistance|wheels|wheelbase|track|mass_height|mass_share|driven|tyre_grip|"
+                       r"shaft_\w+|chain|centre_distance|links|frame_gap) = ")
     old = Vehicle.from_text("\n".join(r for r in DEMO.partition("[charger]")[0].split("\n") if not later.match(r)), "old.toml")
     assert old.differences(demo).keys() == {
         "store.cell_leakage", "store.clamp_current", "store.fuse_current", "store.fuse_voltage", "store.fuse_breaking_current",
         "store.lead_area", "controller.voltage_rating", "charger.highest_voltage", "charger.source_current_limit",
-        "costs.store_price", "costs.store_cycles", "costs.store_years", "costs.energy_price"}
+        "costs.store_price", "costs.store_cycles", "costs.store_years", "costs.energy_price", "vehicle.wheels",
+        "vehicle.wheelbase", "vehicle.track", "vehicle.mass_height", "vehicle.mass_share", "vehicle.tyre_grip",
+        "gearing.centre_distance", "gearing.links", "gearing.frame_gap"}
+    assert (old.vehicle.wheels, old.vehicle.driven, old.vehicle.tyre_grip) == ("not stated", "one rear", 0.5)
+    assert (old.gearing.chain, old.gearing.stages, old.gearing.ratio) == ("06B", 1, demo.gearing.ratio)
     assert old.converter.kind == "none"
     assert (old.charger.kind, old.charger.current_limit, old.charger.efficiency) == ("regulated", 6.0, 0.88)
     assert (old.store.bleed_resistance, old.store.clamp_voltage, old.controller.bus_capacitance) == (0.0, 2.65, 0.0022)

@@ -8,6 +8,7 @@ from typing import Any
 
 from evlab.cautions.caution import Caution, Rule
 from evlab.sources import cite
+from evlab.units import InputError
 
 __all__ = ["GEAR_RULES"]
 
@@ -43,8 +44,26 @@ def _volts(case: Any) -> Iterator[Caution]:
         yield Caution("danger", words, cite("mechanics"), "gearing.wheel_teeth")
 
 
-def _teeth(case: Any) -> Iterator[Caution]:
-    g = case.geometry
+def _parts(case: Any) -> Iterator[Caution]:
+    """Teeth, pull and room of the wheels, where they can be built at all."""
+    try:
+        g = case.geometry
+    except InputError as wrong:
+        yield Caution("danger", f"Such a chain or belt cannot be built. {wrong}", cite("definition"), "gearing.centre_distance")
+        return
+    for rule in (_first_stage, _teeth, _pull, _fits):
+        yield from rule(case, g)
+
+
+def _first_stage(case: Any, g: Any) -> Iterator[Caution]:
+    z = case.vehicle.gearing.shaft_driver_teeth
+    if g.chain.kind != "belt" and 0 < z < GOOD:
+        words = (f"The first of two stages has a driver of {z} teeth, at the motor's full speed: {LEAST} at least, {GOOD} and more "
+                 "are better.")
+        yield Caution("caution" if z < LEAST else "note", words, cite("common practice"), "gearing.shaft_driver_teeth")
+
+
+def _teeth(case: Any, g: Any) -> Iterator[Caution]:
     belt = g.chain.kind == "belt"
     if not belt and g.driver_teeth < GOOD:
         state = "caution" if g.driver_teeth < LEAST else "note"
@@ -60,8 +79,7 @@ def _teeth(case: Any) -> Iterator[Caution]:
         yield Caution("caution", words, cite("common practice"), "gearing.centre_distance")
 
 
-def _pull(case: Any) -> Iterator[Caution]:
-    g = case.geometry
+def _pull(case: Any, g: Any) -> Iterator[Caution]:
     if g.safety < WEAK:
         words = (f"The {g.chain.name} pulls {g.tension:.0f} N at the coil current limit, and breaks at {g.safety:.1f} times that: "
                  f"{WEAK:g} times or more. A stronger chain, or a larger driver.")
@@ -71,8 +89,7 @@ def _pull(case: Any) -> Iterator[Caution]:
         yield Caution("note", words, cite("belt-handbooks"), "gearing.chain")
 
 
-def _fits(case: Any) -> Iterator[Caution]:
-    g = case.geometry
+def _fits(case: Any, g: Any) -> Iterator[Caution]:
     if g.ground_clearance < CLOSE:
         words = (f"Between chain and ground are {1e3 * g.ground_clearance:.0f} mm: below {1e3 * CLOSE:.0f} mm it picks up grit "
                  "and hits kerbs."
@@ -88,4 +105,4 @@ def _fits(case: Any) -> Iterator[Caution]:
         yield Caution("note", words, cite("common practice"), "gearing.frame_gap")
 
 
-GEAR_RULES: tuple[Rule, ...] = (_fingers, _volts, _teeth, _pull, _fits)
+GEAR_RULES: tuple[Rule, ...] = (_fingers, _volts, _parts)

@@ -32,8 +32,10 @@ def _tips(case: Any) -> Iterator[Caution]:
 def _slides(case: Any) -> Iterator[Caution]:
     t = case.traction
     if math.isnan(t.limit):
-        return
-    if t.limit < t.needed:
+        words = ("What the driven wheel holds is not worked out: state wheels, wheelbase, height of the mass and its share on the "
+                 "rear axle in the vehicle file.")
+        yield Caution("note", words, cite("common practice"), "vehicle.wheelbase")
+    elif t.limit < t.needed:
         words = (f"The driven wheel holds {t.limit:.0f} N here and {t.needed:.0f} N are needed to go on: it spins instead of "
                  "climbing. More load on that wheel, both wheels driven, or another road.")
         yield Caution("danger", words, cite("derived"), "vehicle.tyre_grip")
@@ -58,6 +60,15 @@ def _stops(case: Any) -> Iterator[Caution]:
         yield Caution("caution", words, cite("mechanics", "common practice"))
 
 
+def _pitches(case: Any) -> Iterator[Caution]:
+    s = case.stopping
+    if s.pitch < s.grip_limit:
+        state = "danger" if s.pitch < s.deceleration else "caution"
+        words = (f"Above {s.pitch:.1f} m/s2 the rear wheel lifts before the tyres slide, and it pitches over: brake gently, both "
+                 "brakes together, the load low and far back.")
+        yield Caution(state, words, cite("derived"), "vehicle.mass_height")
+
+
 def _runs_away(case: Any) -> Iterator[Caution]:
     r = case.runaway
     if r.fastest > 0:
@@ -68,7 +79,7 @@ def _runs_away(case: Any) -> Iterator[Caution]:
         yield Caution("danger" if r.fastest > QUICK else "caution", words, cite("mechanics", "common practice"))
 
 
-ROAD_RULES: tuple[Rule, ...] = (_tips, _slides, _stops, _runs_away)
+ROAD_RULES: tuple[Rule, ...] = (_tips, _slides, _stops, _pitches, _runs_away)
 
 
 def _where(case: Any) -> Iterator[Caution]:

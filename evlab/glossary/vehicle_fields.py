@@ -49,7 +49,7 @@ FIELDS = (
          "", choices=("one rear", "both rear", "front"), default="one rear"),
     _row("vehicle", "motion", "tyre_grip", "found", "\\mu", "none", "Grip", "", 0.1, 1.2,
          "force along the road over the load on the wheel, at which it slides",
-         "0.35 to 0.6 wet, 0.6 to 0.9 dry, 0.3 to 0.5 gravel: from memory", default=0.5, positive=True),
+         "0.35 to 0.6 wet, 0.6 to 0.9 dry, 0.3 to 0.5 gravel: from memory", default=0.5, positive=True, ceiling=2.0),
     _row("load", "motion", "rider", "chosen", "m_r", "mass", "Rider", "kg", 30, 130,
          "the person",
          "50 kg to 100 kg, and some more at both ends"),
