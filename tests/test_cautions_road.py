@@ -91,7 +91,7 @@ def test_every_caution_is_a_sentence_with_a_source_and_the_worst_comes_first(tri
         states = [evlab.cautions.STATES.index(c.state) for c in made]
         assert states == sorted(states)
         for c in made:
-            assert len(c.words) < 400
+            assert len(c.words) < 330 or c in trike.cautions
             assert not {"nan", "inf", "-inf"} & set(c.words.split())
             assert c.words[0].isupper() or c.words[0].isdigit()
             assert c.words.endswith(".")

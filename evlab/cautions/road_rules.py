@@ -98,7 +98,8 @@ def _where(case: Any) -> Iterator[Caution]:
 
 def _half_way(case: Any) -> Iterator[Caution]:
     if case.halted.rolls:
-        words = f"If it stops at {case.halted.place:.0f} m: {case.halted.words}"
+        said = case.halted.words
+        words = f"If it stops at {case.halted.place:.0f} m, {said[0].lower()}{said[1:]}"
         yield Caution("caution", words, cite("mechanics", "common practice"))
 
 
