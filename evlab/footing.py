@@ -150,9 +150,10 @@ def traction_of(wheels: str, driven: str, tyre_grip: float, mass: float, mass_sh
     values = {"tyre_grip": tyre_grip, "driven_share": share, "mass": mass, "gravity": entry("gravity").value,
               "mass_share": mass_share, "slope": slope, "mass_height": mass_height, "wheelbase": wheelbase}
     weight = float(mass * entry("gravity").value)  # type: ignore[operator]
-    force = float((front_traction if axle == "front" else rear_traction).floats(**values))
-    load = force / tyre_grip
     lifted = float(lift_front(mass, mass_share, wheelbase, mass_height, slope))
-    if axle == "rear" and not 0 < force <= lifted:  # the front lifts before the tyre slips
+    pole = axle == "rear" and tyre_grip * share * mass_height >= wheelbase  # the harder it drives the more it grips
+    force = lifted if pole else float((front_traction if axle == "front" else rear_traction).floats(**values))
+    load = force / tyre_grip
+    if axle == "rear" and (pole or force > lifted):  # the front lifts before the tyre slips
         force, load = lifted, share * weight / math.sqrt(1 + slope**2)
     return force, load, load / weight

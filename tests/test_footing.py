@@ -89,3 +89,11 @@ def test_what_is_refused():
     assert str(said.value) == "Input tyre_grip of traction_of must be above 0 and at most 2; instead received 0."
     with pytest.raises(InputError, match="must be above zero"):
         footing.tip_speed(3.19, 0.0)
+
+
+@pytest.mark.parametrize("grip", [0.849, 0.85, 0.851])
+def test_where_grip_times_height_is_the_wheelbase_the_front_lifts_first(grip):
+    """The rear wheel's own formula has a pole there: what it can pass on is the lifting force, by hand m g (1 - x) L / h."""
+    force, load, share = footing.traction_of("two in line", "one rear", grip, 100.0, 0.55, 1.0, 0.85)
+    assert force == pytest.approx(100.0 * 9.80665 * 0.45 * 0.85, abs=1e-9)
+    assert (load, share) == (pytest.approx(980.665, abs=1e-9), pytest.approx(1.0))
