@@ -186,7 +186,7 @@ def _drive(v: Any, slope: float, speed: float) -> list[Shown]:
     g, m, c = v.gearing, v.motor, v.controller
     turning = float(gearing.motor_speed(g.ratio, speed, g.wheel_radius))
     drag = {"drag_torque": m.drag_torque, "viscous_drag": m.viscous_drag, "motor_speed": turning, "direction": 1.0}
-    shaft = force * g.wheel_radius / (g.ratio * g.chain_efficiency)
+    shaft = force * g.wheel_radius / (g.ratio * g.efficiency)
     dragging = float(motor.motor_drag(**drag))
     amps = (shaft + dragging) / m.drive_constant
     emf = float(motor.back_emf(m.drive_constant, turning))
@@ -195,7 +195,7 @@ def _drive(v: Any, slope: float, speed: float) -> list[Shown]:
     power = float(controller.bus_power(amps, emf, ohm, c.standby_power))
     rows = [
         Shown(gearing.motor_speed, {"gear_ratio": g.ratio, "speed": speed, "wheel_radius": g.wheel_radius}),
-        Shown(gearing.drive_force, {"shaft_torque": shaft, "gear_ratio": g.ratio, "chain_efficiency": g.chain_efficiency,
+        Shown(gearing.drive_force, {"shaft_torque": shaft, "gear_ratio": g.ratio, "chain_efficiency": g.efficiency,
                                     "wheel_radius": g.wheel_radius}, "Solved for the torque that the road asks of the shaft."),
         Shown(motor.shaft_torque, {"motor_constant": m.drive_constant, "motor_current": amps, "motor_drag": dragging},
               "Solved for the coil current: no volts of the store stand in it."),
