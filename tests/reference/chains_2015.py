@@ -10,7 +10,7 @@ from . import Check, Erratum
 
 TABLE = "a maker's catalogue of sprockets for 06B chain to ISO 606 (copy on docslib.org, 7694706)"
 PAPER = "a paper on the exact length of chains (copy on th4.ilovetranslation.com): 20 and 63 teeth"
-BELT = "machinecalcs.com, toothed belts: pitch 2 mm, 20 and 40 teeth, 100 mm"
+BELT = "a page on toothed belts, its worked example: pitch 2 mm, 20 and 40 teeth, 100 mm"
 GIVEN = "pitch circle and links of ISO 606 by their formulas, arithmetic"
 _TIP = "ISO 606 leaves the tip a range of some 2.5 mm for this chain; makers turn it to sizes of their own; half of the range"
 _ROWS = {
