@@ -77,7 +77,8 @@ def cases():
     gears = {
         "up": GearCase(TRIKE, UP), "steep": GearCase(TRIKE, UP, slope=0.3, volts=16.0), "scooter": GearCase(SCOOTER, PARK),
         "never": GearCase(TRIKE.change({"load.cargo": 160.0, "gearing.wheel_teeth": 34}), UP),
-        "large": GearCase(TRIKE.change({"gearing.wheel_teeth": 150}), UP), "down": GearCase(TRIKE, DOWN),
+        "hasty": GearCase(TRIKE, UP, speed=9.0), "large": GearCase(TRIKE.change({"gearing.wheel_teeth": 150}), UP),
+        "down": GearCase(TRIKE, DOWN),
         "unfit": GearCase(TRIKE.change({"gearing.wheel_teeth": 150, "gearing.centre_distance": "0.1 m"}), UP),
     }  # fmt: skip
     return {"trip": trips, "road": roads, "gear": gears}

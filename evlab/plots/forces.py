@@ -148,8 +148,10 @@ def force_reading(forces: Any) -> str:
 def force_family(ranges: GearRanges) -> Build:
     """The drive's force at this gear ratio, one curve for each of the store's volts, against the road, level and on the slope.
 
-    The asked volts are the thick curve; the square at standstill tells what is left to start with.  A pinned ratio is grey.
-    Parameters: ranges, by speed and force.  Its update takes a GearCase, by .forces, .volts, .slope, .restart, .gradeability.
+    The asked volts are the thick curve; the square at standstill tells what is left to start with, the triangle what is asked: that
+    speed on the slope.  A pinned ratio is grey.
+    Parameters: ranges, by speed and force.  Its update takes a GearCase, by .forces, .volts, .slope, .speed, .restart and
+    .gradeability.
     Returns build(figure, look) for a figure of at least 6 x 4 inches.
     """
 
@@ -179,11 +181,25 @@ class ForceFamily:
         labels = self.family.draw(forces, case.volts)
         start = forces.drive_at(round(case.volts, 1), 0.0)
         chart.axes.plot([0], [start], marker="s", ms=9, mfc=self.look.paper, mec=self.look.ink, mew=1.8, zorder=4.2, clip_on=False)
+        self._asked(case)
         labels += [(float(road[-1]), f"road, {percent(case.slope)}\n{shown(float(road[-1]), 'N')}", self.look.text("road"), True),
                    (float(flat[-1]), f"road, level\n{shown(float(flat[-1]), 'N')}", self.look.text("road"), False)]  # fmt: skip
         chart.beside(labels)
         reading = family_reading(case)
         return f"Drive force over speed for each of the store's volts, with the road's, level and on the slope. {reading}", reading
+
+
+    def _asked(self, case: Any) -> None:
+        """The speed that is asked on the slope, and the force it takes there."""
+        axes, needed = self.family.chart.axes, case.forces.road_at(case.speed)
+        end = axes.get_xlim()[1]
+        if case.speed > end:  # beyond the paper: no drive of this ratio comes near
+            words = f"asked: {shown(case.speed, 'm/s')} →"
+            self.family.chart.say(0.99 * end, 0.5 * case.forces.road_at(end), words, self.look.ink2, ha="right", over=True)
+            return
+        axes.plot([case.speed, case.speed], [0.0, needed], color=self.look.ink2, lw=1.2, ls=(0, (1.2, 2.4)), zorder=3.4)
+        axes.plot([case.speed], [needed], marker="^", ms=8, mfc=self.look.ink, mec=self.look.paper, mew=1.2, zorder=4.3)
+        self.family.chart.say(case.speed, 0.5 * needed, "asked", self.look.ink2, ha="center", over=True)
 
 
 def level_road(forces: Any) -> Any:
