@@ -92,7 +92,7 @@ _copper, _power, _duty, _into = copper_loss.kernel, bus_power.kernel, duty_for_c
 
 
 @inlined
-def _drawn(terminal, xs, ps, p, power):  # type: ignore[no-untyped-def]  # compiled: types stand in kernels.SEAMS
+def _drawn(terminal, xs, ps, p, power):  # type: ignore[no-untyped-def]  # put into the kernels below, whose types stand in SEAMS
     """Volts at the bridge, and volts and amps of the store, for a power at the bridge: through a converter, where there is one."""
     through = p[19] > 0.0
     volts, drawn = terminal(xs, ps, _into(power, p[20]) if through else power)

@@ -1,4 +1,9 @@
-"""The rules of road, trip and gearing: each speaks when it should and is silent when it should not."""
+"""The rules of road, trip and gearing: each speaks when it should and is silent when it should not.
+
+Numbers in the words, by hand: tips at sqrt(3 g 0.65 0.75/1.5) = 3.09 m/s; brakes 192 (3 + 9.80665 (0.06983 - 0.01197)) = 685 N and
+192 g 0.06983 = 131 N; runs away at sqrt(108.9 N/0.5819 kg/m) = 13.68 m/s; from rest (0.3460 45 - 0.10) 5.0667 0.95/0.245 = 304 N;
+grip 0.6 g = 5.9 m/s2.
+"""
 
 import pytest
 
