@@ -14,11 +14,13 @@ _STAGES = ("road", "weather", "coasting", "footing", "tyres", "store", "lithium"
            "chargers", "converter", "ragone", "motor", "controller", "gearing", "chains", "units", "glossary", "plots", "workbench",
            "cautions", "identification", "data")
 _NAMES = {
-    "load_vehicle": "vehicle", "Vehicle": "vehicle", "load_route": "route_files", "Route": "route", "Wind": "route",
+    "load_vehicle": "vehicle", "Vehicle": "vehicle", "load_route": "route_files", "Route": "route", "Wind": "winds",
+    "WindAlong": "winds",
     "TripCase": "trip", "WorstDay": "trip", "ForceCase": "tractive", "RoadCase": "road_case", "GearCase": "ratios",
     "ride_day": "shuttling", "Leg": "shuttling", "keep_route": "route_files", "ride": "riding", "charge": "charging",
     "discharge": "discharging", "plug_in": "plugging", "StoreCase": "store_case",
-    "SetSpeed": "driver", "ThrottleHeld": "driver", "InputError": "units",
+    "SetSpeed": "driver", "ThrottleHeld": "driver", "PowerHeld": "demands", "PowerTrace": "demands", "ThrottleTrace": "demands",
+    "InputError": "units",
 }
 
 _PUBLIC = ("__version__", *_STAGES, *_NAMES)

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+import sympy
 
 from evlab.converter import converter_input
 from evlab.equation import Equation
@@ -21,8 +22,8 @@ from evlab.kernels import inlined, kernel
 from evlab.motor import back_emf, copper_loss, motor_drag, shaft_torque, winding_resistance_hot
 from evlab.units import InputError
 
-__all__ = ["HELD_BY", "Controller", "bus_current", "bus_power", "current_at_duty", "cut_off_steps", "duty_for_current",
-           "throttle_share"]
+__all__ = ["HELD_BY", "Controller", "bus_current", "bus_power", "current_at_duty", "current_for_power", "cut_off_steps",
+           "duty_for_current", "throttle_share"]
 
 bus_current = Equation(
     "controller.bus_current", "store_current", lambda duty, motor_current: duty * motor_current,
@@ -48,6 +49,14 @@ bus_power = Equation(
         motor_current * (back_emf + motor_current * drive_resistance) + standby_power,
     title="Power the bridge takes from the store, stand-by included.", source=("power-electronics",), tag="C2",
     within="averages over a switching period")
+
+current_for_power = Equation(
+    "controller.current_for_power", "motor_current",
+    lambda back_emf, drive_resistance, bus_power, standby_power:
+        (sympy.sqrt(back_emf**2 + 4 * drive_resistance * (bus_power - standby_power)) - back_emf) / (2 * drive_resistance),
+    title="Coil current for a power taken from the store: the power of the bridge, solved for its current.",
+    source=("power-electronics", "derived"), tag="C2",
+    within="averages over a switching period; braking up to E/2R, beyond which less comes back")
 
 
 # ---------------------------------------------------------------- logic in time
@@ -83,12 +92,13 @@ def throttle_share(signal: float, idle: float, full: float, dead_band: float = 0
 
 # ---------------------------------------------------------------- the seam to the loop
 HELD_BY = ("wish", "coil current limit", "store current limit", "duty limit", "braking", "friction brake", "standing", "collapse",
-           "converter limit")
-WISH, COIL, STORE, DUTY, BRAKING, FRICTION, STANDING, COLLAPSE, CONVERTER = range(9)
+           "converter limit", "full store")
+WISH, COIL, STORE, DUTY, BRAKING, FRICTION, STANDING, COLLAPSE, CONVERTER, FULL = range(10)
 
 _speed, _emf, _hot, _drag = motor_speed.kernel, back_emf.kernel, winding_resistance_hot.kernel, motor_drag.kernel
 _shaft, _drive, _driven = shaft_torque.kernel, drive_force.kernel, driven_force.kernel
 _copper, _power, _duty, _into = copper_loss.kernel, bus_power.kernel, duty_for_current.kernel, converter_input
+_for_power = current_for_power.kernel
 
 
 @inlined
@@ -147,18 +157,54 @@ def _most(terminal, xs, ps, p, emf, ohm, low, high):  # type: ignore[no-untyped-
     return low, stopped
 
 
+@kernel("least")
+def _least(terminal, xs, ps, p, emf, ohm, low):  # type: ignore[no-untyped-def]
+    """The strongest braking current, not beyond `low`, that leaves the store at its full volts at most; none when it is over them.
+
+    What comes back grows with the braking (up to E/2R), and the volts with it: false position as in `_most`.
+    """
+    high, below = 0.0, p[22] - _drawn(terminal, xs, ps, p, _power(low, emf, ohm, p[10]))[1]
+    above = p[22] - _drawn(terminal, xs, ps, p, _power(high, emf, ohm, p[10]))[1]
+    if not above > 0.0:
+        return high
+    side = 0
+    for _ in range(100):
+        if high - low <= 1e-13 * (1.0 + abs(low)):
+            break
+        middle = (low * above - high * below) / (above - below)
+        if not low < middle < high:
+            middle = 0.5 * (low + high)
+        room = p[22] - _drawn(terminal, xs, ps, p, _power(middle, emf, ohm, p[10]))[1]
+        if room >= 0.0:
+            high, above = middle, room
+            below = 0.5 * below if side == 1 else below
+            side = 1
+        else:
+            low, below = middle, room
+            above = 0.5 * above if side == -1 else above
+            side = -1
+        if middle == high and room == 0.0:
+            break
+    return high
+
+
 @kernel("asked")
-def _asked(p, wish, drag, direction):  # type: ignore[no-untyped-def]
-    """Coil current for a wished wheel force (or share of the coil limit), limits aside; the force chain turned round."""
+def _asked(p, wish, drag, direction, emf, ohm):  # type: ignore[no-untyped-def]
+    """Coil current for a wished wheel force, share of the current limit or power at the bridge, limits aside."""
     if np.isnan(wish[0]):
-        return wish[1] * p[11]
+        if np.isnan(wish[1]):
+            if emf * emf + 4.0 * ohm * (wish[3] - p[10]) <= 0.0:  # more than can come back
+                return -emf / (2.0 * ohm)
+            return _for_power(emf, ohm, wish[3], p[10])
+        return wish[1] * (p[11] if wish[1] >= 0.0 else p[12])
     through = 1.0 / p[17] if wish[0] * direction >= 0.0 else p[17]
     return (wish[0] * p[16] / p[15] * through + drag) / p[0]
 
 
 @kernel("deliver")
 def deliver(terminal, xs, ps, x, p, v, direction, wish, out):  # type: ignore[no-untyped-def]
-    """What the drive gives.  x: winding temperature; p: see Controller.parameters; wish: force [N] or nan, share.
+    """What the drive gives.  x: winding temperature; p: see Controller.parameters; wish: force [N] or nan, share or nan,
+    set speed, power at the bridge [W].
 
     out: 0 drive force, 1 brake force, 2 motor amps, 3 duty, 4 power at the bridge, 5 volts and 6 amps of the store, 7 held by,
     8 copper, 9 bridge, 10 stand-by, 11 motor drag, 12 chain, 13 converter [W].
@@ -167,7 +213,7 @@ def deliver(terminal, xs, ps, x, p, v, direction, wish, out):  # type: ignore[no
     speed = _speed(p[15], v, p[16])
     emf, hot = _emf(p[0], speed), _hot(p[1], x[0], p[2], p[3])
     ohm, drag = hot + p[4], _drag(p[5], p[6], speed, way)
-    amps, held = _asked(p, wish, drag, way), WISH
+    amps, held = _asked(p, wish, drag, way, emf, ohm), WISH
     free = p[18] > 0.0 and _shaft(p[0], amps, drag) < 0.0  # a freewheel lets the wheel overtake: the motor rests
     if free:
         amps = emf = drag = speed = 0.0
@@ -178,6 +224,10 @@ def deliver(terminal, xs, ps, x, p, v, direction, wish, out):  # type: ignore[no
         amps, held = p[11], COIL
     power = _power(amps, emf, ohm, p[10])
     bus, volts, drawn = _drawn(terminal, xs, ps, p, power)
+    if amps < 0.0 and power < 0.0 and volts > p[22]:
+        amps, held = _least(terminal, xs, ps, p, emf, ohm, amps), FULL
+        power = _power(amps, emf, ohm, p[10])
+        bus, volts, drawn = _drawn(terminal, xs, ps, p, power)
     if not _room(p, emf, ohm, amps, bus, drawn)[0] >= 0.0:
         amps, held = _most(terminal, xs, ps, p, emf, ohm, lowest, amps)
         power = _power(amps, emf, ohm, p[10])
@@ -185,8 +235,8 @@ def deliver(terminal, xs, ps, x, p, v, direction, wish, out):  # type: ignore[no
     shaft = 0.0 if free else _shaft(p[0], amps, drag)
     force = _drive(shaft, p[15], p[17], p[16]) if shaft * way >= 0.0 else _driven(shaft, p[15], p[16], p[17])
     brake = 0.0
-    if held == WISH and direction >= 0.0 and force > wish[0] + 1e-9 and wish[0] < 0.0:  # false for nan
-        brake, held = force - wish[0], FRICTION
+    if (held == WISH or held == FULL) and direction >= 0.0 and force > wish[0] + 1e-9 and wish[0] < 0.0:  # false for nan
+        brake, held = force - wish[0], FRICTION if held == WISH else FULL
     elif held == WISH and amps < 0.0:
         held = BRAKING
     out[0], out[1], out[2], out[3] = force, brake, amps, _duty(emf, amps, ohm, bus)
@@ -222,8 +272,9 @@ class Controller:
     bus_capacitance: float
     precharge_resistance: float
 
-    def parameters(self, motor: Any, gearing: Any, air_temperature: float, converter: Any) -> Any:
-        """The flat array of the seam, in the order that `deliver` reads.  Nothing flows back through a one-way converter."""
+    def parameters(self, motor: Any, gearing: Any, air_temperature: float, converter: Any, full: float = math.inf) -> Any:
+        """The flat array of the seam, in the order that `deliver` reads.  Nothing flows back through a one-way converter, and
+        braking lifts the store to its `full` volts at most."""
         bus, efficiency, limit, back = converter.parameters()
         return np.array([
             motor.drive_constant, motor.resistance, entry("copper_coefficient").value, entry("reference_temperature").value,
@@ -231,4 +282,4 @@ class Controller:
             motor.viscous_drag, motor.thermal_resistance, motor.heat_capacity, air_temperature, self.standby_power,
             self.coil_current_limit, self.braking_current_limit if back else 0.0, self.store_current_limit, self.duty_limit,
             gearing.ratio, gearing.wheel_radius, gearing.efficiency, float(gearing.freewheel),
-            bus, efficiency, limit])
+            bus, efficiency, limit, full])

@@ -1,17 +1,24 @@
-"""The driver: what is asked of the drive at each place.  `wish` of each kind is the seam to the ride loop."""
+"""The driver: what is asked of the drive at each place, and what his legs give.  `wish` of each kind is the seam to the loop.
+
+Demands along the time stand in `demands`.
+"""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
 import numpy as np
 
+from evlab.glossary import entry
 from evlab.kernels import kernel
+from evlab.units import InputError, si
 
-__all__ = ["SetSpeed", "ThrottleHeld"]
+__all__ = ["Driver", "SetSpeed", "ThrottleHeld"]
 
 HEAD = 7  # parameters of the set speed before the arrays of the route
+PEDALS = entry("driver.pedalling_power")
 
 
 @kernel("wish")
@@ -25,24 +32,54 @@ def set_speed_wish(x, p, s, v, goal, resistance, mass, out):  # type: ignore[no-
         wanted = min(wanted, np.sqrt(max(p[8 + 2 * n + k] + 2.0 * p[7 + 3 * n] * (p[8 + k] - s), 0.0)))
     wanted = min(wanted, np.sqrt(2.0 * p[4] * max(goal - s, 0.0)) + p[5])
     out[0] = mass * p[2] * (x[0] - v) + resistance
-    out[1] = 0.0
+    out[1] = out[3] = 0.0
     out[2] = x[0]
-    out[3] = min(max((wanted - x[0]) / p[3], -p[1]), p[0])
+    out[4] = min(max((wanted - x[0]) / p[3], -p[1]), p[0])
 
 
 @kernel("wish")
 def throttle_wish(x, p, s, v, goal, resistance, mass, out):  # type: ignore[no-untyped-def]
     """A share of the coil current limit, whatever happens.  p: share."""
-    out[0] = np.nan
+    out[0] = out[2] = out[3] = np.nan
     out[1] = p[0]
-    out[2] = np.nan
+
+
+# ---------------------------------------------------------------- what all have
+class Driver:
+    """What the loop asks of every driver, and how it is checked."""
+
+    kind: ClassVar[str]
+    wish: ClassVar[Any]  # the seam
+    rested: ClassVar[int] = 0  # states that begin anew after a stop
+    pedalling_power: float
+
+    def read_legs(self) -> None:
+        """Read and check the power at the pedals."""
+        power = si(self.pedalling_power, PEDALS, "pedalling_power of [driver]")
+        if not 0 <= power <= 2000:
+            raise InputError("Input pedalling_power of [driver] must be 0 W to 2000 W (a healthy person holds about 100 W for an "
+                             f"hour); instead received {power:g} W. Legs do not brake: that is for the friction brake.")
+        object.__setattr__(self, "pedalling_power", power)
+
+    def parameters(self, route: Any) -> Any:
+        """The flat array of the seam for this route."""
+        raise NotImplementedError
+
+    def state(self) -> Any:
+        """The states of the seam at the start."""
+        return np.zeros(0)
+
+    def bends(self) -> Any:
+        """Times [s] at which what is asked bends; the loop lands on them."""
+        return np.array([math.inf])
 
 
 @dataclass(frozen=True)
-class SetSpeed:
+class SetSpeed(Driver):
     """A careful driver: follows the posted speeds with gentle changes and stops where the route says.
 
-    Units as in the glossary ([driver] table), SI.
+    Units as in the glossary ([driver] table), SI.  `pace` is the share of the posted speeds that is ridden; a speed plan of
+    one's own goes with the way: see Route.with_speeds.
     """
 
     rise: float = 0.45
@@ -52,14 +89,20 @@ class SetSpeed:
     descent_slowing: float = 0.3
     creep_speed: float = 0.05
     follow_time: float = 0.05
+    pace: float = 1.0
+    pedalling_power: float = 0.0
 
     kind: ClassVar[str] = "set speed"
     wish: ClassVar[Any] = staticmethod(set_speed_wish)
+    rested: ClassVar[int] = 1
+
+    def __post_init__(self) -> None:
+        self.read_legs()
 
     def parameters(self, route: Any) -> Any:
         """The flat array of the seam for this route."""
         places = np.array([place for place, _ in route.limits])
-        limits = np.array([limit for _, limit in route.limits])
+        limits = self.pace * np.array([limit for _, limit in route.limits])
         allowed = np.full(len(places), np.inf)
         for k in range(len(places) - 1, 0, -1):  # backwards: a slower stretch downhill is slowed for beforehand
             own = limits[k] ** 2 if limits[k] < limits[k - 1] and route.falls_after(places[k]) else np.inf
@@ -73,16 +116,17 @@ class SetSpeed:
 
 
 @dataclass(frozen=True)
-class ThrottleHeld:
+class ThrottleHeld(Driver):
     """A throttle held still: a share (0 to 1) of the coil current limit, and no brake."""
 
     share: float = 1.0
+    pedalling_power: float = 0.0
 
     kind: ClassVar[str] = "throttle held"
     wish: ClassVar[Any] = staticmethod(throttle_wish)
 
+    def __post_init__(self) -> None:
+        self.read_legs()
+
     def parameters(self, route: Any) -> Any:
         return np.array([self.share])
-
-    def state(self) -> Any:
-        return np.zeros(0)

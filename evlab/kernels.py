@@ -36,7 +36,8 @@ def _seams() -> dict[str, Any]:
         "stored": real(row, row),                 # store: state, parameters -> J
         "place": whole(row, real),                # table: parameters, value -> number of the row below it
         "tabled": real(row, real, whole),         # table: parameters, value, column -> value of the column
-        # driver: state, parameters, place, speed, next stop, resistance N, effective mass, out: force, share, set speed, d state
+        # driver: state, parameters, place, speed, next stop, resistance N, effective mass,
+        # out: force, share, set speed, power, d state
         "wish": void(row, row, real, real, real, real, real, row),
         "road": void(row, real, real, real, row),  # road: parameters, place, speed, direction, out: four forces, slope
         "height": real(row, real),                # road: parameters, place -> m
@@ -44,7 +45,8 @@ def _seams() -> dict[str, Any]:
     terminal = value(made["terminal"])
     made["through"] = real(real, real)
     made["most"] = types.Tuple((real, whole))(terminal, row, row, row, real, real, real, real)
-    made["asked"] = real(row, row, real, real)
+    made["asked"] = real(row, row, real, real, real, real)
+    made["least"] = real(terminal, row, row, row, real, real, real)
     # drive: the store's terminal, its state and parameters, own state and parameters, speed, direction, wish, out (14)
     made["deliver"] = void(terminal, row, row, row, row, real, real, row, row)
     made["deliver along"] = void(terminal, row, row, row, row, row, row, types.Array(real, 2, "C"))
@@ -72,7 +74,7 @@ def _seams() -> dict[str, Any]:
     made["by the clock"] = whole(whole, row, row, real, table, row)
     made["write row"] = void(table, row, row, row, real, whole, real)
     made["write event"] = void(table, row, row, real, whole, real)
-    made["run"] = types.UniTuple(whole, 3)(*flat, *parameters, sizes, row, row, row, row, table, table, table)
+    made["run"] = types.UniTuple(whole, 3)(*flat, *parameters, sizes, row, row, row, row, table, row, table, table)
     return made
 
 

@@ -4,10 +4,13 @@ The loop knows no part by name: it is handed the functions of the seams (see ker
 motion has a direction (1, 0, -1), so every formula is smooth while it holds; the sign changes only at an event, where
 the vehicle stands still.  Losses are integrated beside the motion; what is stored is computed from the state afterwards.
 
-State y: place, speed, the store's, the drive's and the driver's states, then twelve losses [J] in the order of LOSSES.
-Control c: direction, resting (1 while it waits at a stop), goal (place of the next stop), effective mass, and the last
-place before the next mark (where the slope bends or the posted speed jumps).
+State y: place, speed, the store's, the drive's and the driver's states, then twelve losses [J] in the order of LOSSES, and
+what the rider gave [J].
+Control c: direction, resting (1 while it waits at a stop), goal (place of the next stop), effective mass, the last
+place before the next mark (where the slope bends or the posted speed jumps), power at the pedals, share of it that the
+pedals' chain lets through.
 Aux a: four road forces and the slope, then the driver's wish, then what the drive gave (see controller.deliver).
+Numbers n: states of store, drive and driver, and how many of the driver's begin anew at a stop.
 """
 
 # The types of kernels stand in kernels.SEAMS, where numba reads them.
@@ -18,7 +21,7 @@ import numpy as np
 
 from evlab.kernels import kernel
 
-__all__ = ["CODES", "LOSSES", "run"]
+__all__ = ["ASKED", "CODES", "LOSSES", "PEDALS_FROM", "WISH", "run"]
 
 LOSSES = ("esr", "slow_branch", "copper", "bridge", "stand_by", "motor_drag", "chain", "converter", "rolling", "air",
           "bearings", "brake")
@@ -26,9 +29,10 @@ CODES = ("", "collapse", "cut-off", "too hot", "rolled back", "goal", "standstil
          "rested", "time limit", "arrived", "stop")
 (NONE, COLLAPSE, CUT_OFF, HOT, ROLLED_BACK, GOAL, STANDSTILL, MARK, HELD, GO, BACK, STALLED, RESTED, TIME_LIMIT, ARRIVED,
  STOP) = range(16)
-DIRECTION, RESTING, PLACE_OF_GOAL, MASS, BEFORE = range(5)  # control
-TIME, NEXT_ROW, SINCE, UNTIL, MARK_NO, STOP_NO, ROW_NO, EVENT_NO = range(8)  # clock: since when it stands, until when it rests
-FORCES, WISH = 0, 5  # where they begin in aux; what the drive gave begins at WISH + 3 + states of the driver
+DIRECTION, RESTING, PLACE_OF_GOAL, MASS, BEFORE, PEDALS, THROUGH = range(7)  # control
+TIME, NEXT_ROW, SINCE, UNTIL, MARK_NO, STOP_NO, ROW_NO, EVENT_NO, BEND_NO = range(9)  # clock: standing since, resting until
+FORCES, WISH = 0, 5  # where they begin in aux
+ASKED = 4  # numbers of a wish before the rates of the driver's states, behind which stands what the drive gave
 HELD_COLLAPSE = 7.0  # controller.COLLAPSE
 
 # Watches w: 0 stop volts, compared with terminal volts and amps times 6, the ohms that are made up for; 1 hottest winding,
@@ -39,6 +43,7 @@ NEAR, CLOSE, SLOW = 0.02, 0.3, 0.06  # m, m, m/s: arrived within 2 cm, or within
 STUCK_FOR = 5.0  # s at a standstill against the driver's wish
 PUSH = 1e-9  # m/s2: less is no start
 LOCATED = 1e-9  # s: an event is located so closely
+PEDALS_FROM = 1.0  # m/s: slower than this, legs push with the force of this speed (from memory)
 STILL = 6.0  # what holds the drive at a standstill: controller.STANDING
 
 
@@ -51,25 +56,32 @@ def slopes(f, p, n, c, y, dy, a):
     way = c[DIRECTION]
     xs, xd, xr = y[2:2 + ns], y[2 + ns:2 + ns + nd], y[2 + ns + nd:2 + ns + nd + nr]
     s, v = min(y[0], c[BEFORE]), y[1] if way != 0.0 else 0.0  # short of the next mark: a jump there is not met half-way
-    forces, wished, given = a[0:5], a[WISH:WISH + 3 + nr], a[WISH + 3 + nr:WISH + 17 + nr]
+    forces, wished, given = a[0:5], a[WISH:WISH + ASKED + nr], a[WISH + ASKED + nr:WISH + ASKED + 14 + nr]
     road(pw, s, v, way if way != 0.0 else 1.0, forces)
-    against = forces[0] + forces[1] + forces[2] + forces[3]
+    legs = c[PEDALS] * c[THROUGH] / max(v, PEDALS_FROM)
+    against = forces[0] + forces[1] + forces[2] + forces[3] - legs
     wish(xr, pr, s, v, c[PLACE_OF_GOAL], against, c[MASS], wished)
     if c[RESTING] > 0.0:  # at a stop: throttle shut, the friction brake holds
         wished[0], wished[1] = np.nan, 0.0
-        for i in range(nr):
-            wished[3 + i] = 0.0
+        for i in range(n[3]):
+            wished[ASKED + i] = 0.0
     deliver(terminal, xs, ps, xd, pd, v, way, wished, given)
     losses = dy[2 + ns + nd + nr:]
     store_slope(xs, ps, given[6], dy[2:4 + ns])  # its two loss terms land on the next two places and are moved on
     esr, slow = dy[2 + ns], dy[3 + ns]
     drive_slope(xd, pd, given, dy[2 + ns:2 + ns + nd])
     for i in range(nr):
-        dy[2 + ns + nd + i] = wished[3 + i]
+        dy[2 + ns + nd + i] = wished[ASKED + i]
     losses[0], losses[1] = esr, slow
     for i in range(6):
         losses[2 + i] = given[8 + i]
     losses[8], losses[9], losses[10], losses[11] = forces[0] * v, forces[1] * v, forces[3] * v, given[1] * v
+    if v >= 0.0:
+        losses[6] += legs * v * (1.0 / c[THROUGH] - 1.0)
+        losses[12] = legs * v / c[THROUGH]
+    else:  # legs that are driven back hold as a brake does
+        losses[11] -= legs * v
+        losses[12] = 0.0
     dy[0] = v
     dy[1] = (given[0] - given[1] - against) / c[MASS] if way != 0.0 else 0.0
 
@@ -96,7 +108,7 @@ def step(f, p, n, c, y, k1, h, y1, work):
 def code_of(y, dy, a, c, w, on, back, n):
     """What has happened at this state: the number of an event, NONE if nothing.  on, back: accelerations from a standstill."""
     ns, nr = n[0], n[2]
-    volts, amps, held = a[WISH + 3 + nr + 5], a[WISH + 3 + nr + 6], a[WISH + 3 + nr + 7]
+    volts, amps, held = a[WISH + ASKED + nr + 5], a[WISH + ASKED + nr + 6], a[WISH + ASKED + nr + 7]
     if held == HELD_COLLAPSE or not np.isfinite(y[1] + volts + y[2]):
         return COLLAPSE
     if volts + amps * w[6] < w[0]:
@@ -195,9 +207,9 @@ def settle(code, n, c, w, k, y, stops, marks):
     if code == GOAL and k[STOP_NO] >= stops.shape[0]:
         return ARRIVED
     if code == GOAL:
-        y[y.size - 1] += 0.5 * c[MASS] * y[1] * y[1]  # the brake takes what is left of the motion
+        y[y.size - 2] += 0.5 * c[MASS] * y[1] * y[1]  # the brake takes what is left of the motion
         y[1] = 0.0
-        for i in range(2 + n[0] + n[1], 2 + n[0] + n[1] + n[2]):
+        for i in range(2 + n[0] + n[1], 2 + n[0] + n[1] + n[3]):
             y[i] = 0.0
         c[DIRECTION], c[RESTING], k[UNTIL] = 0.0, 1.0, k[TIME] + stops[int(k[STOP_NO]), 1]
         return STOP
@@ -257,17 +269,18 @@ def write_event(events, k, w, place, code, detail):
 
 
 @kernel("run")
-def run(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, y, c, w, options, stops, rows, events):
+def run(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, y, c, w, options, stops, bends, rows, events):
     """Ride until something ends it.
 
     options: 0 step [s], 1 time limit [s], 2 time between rows [s], then the marks of the route [m], the last one infinite.
-    stops: place [m], wait [s].  rows: time, y, aux.  events: time, place, code, detail.  Both are filled from the top.
+    stops: place [m], wait [s].  bends: times [s] at which the driver's wish bends, the last one infinite.
+    rows: time, y, aux.  events: time, place, code, detail.  Both are filled from the top.
     Returns the number of rows and of events, and the code that ended the ride.
     """
     f, p = (terminal, store_slope, deliver, drive_slope, wish, road), (ps, pd, pr, pw)
-    size, width, held_at = y.size, rows.shape[1] - 1 - y.size, WISH + 3 + n[2] + 7
+    size, width, held_at = y.size, rows.shape[1] - 1 - y.size, WISH + ASKED + n[2] + 7
     y1, dy, dy1, a, a1 = np.zeros(size), np.zeros(size), np.zeros(size), np.zeros(width), np.zeros(width)
-    work, k = np.zeros(3 * size + width), np.zeros(8)
+    work, k = np.zeros(3 * size + width), np.zeros(9)
     limit, marks = options[1], options[3:]
     settle(MARK, n, c, w, k, y, stops, marks)
     slopes(f, p, n, c, y, dy, a)
@@ -280,7 +293,9 @@ def run(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw,
             write_row(rows, k, y, a, w[4], held_at, options[2])
         if ends(code):
             return int(k[ROW_NO]), int(k[EVENT_NO]), code
-        h = min(options[0], limit - k[TIME])
+        while bends[int(k[BEND_NO])] <= k[TIME] + 1e-12:
+            k[BEND_NO] += 1.0
+        h = min(options[0], limit - k[TIME], bends[int(k[BEND_NO])] - k[TIME])
         if c[RESTING] > 0.0:
             h = min(h, k[UNTIL] - k[TIME])
         elif c[DIRECTION] == 0.0:

@@ -16,10 +16,11 @@ from evlab.gearing import gradeability
 from evlab.glossary import entry
 from evlab.riding import Journey, Result, made_by
 from evlab.road import air_force
-from evlab.route import Route, Wind
+from evlab.route import Route
 from evlab.route_files import load_route
 from evlab.tractive import ForceCase, drive_at, half_empty, volts_family
 from evlab.units import InputError, si
+from evlab.winds import Wind
 
 __all__ = ["Front", "GearCase"]
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import cached_property
 from itertools import pairwise
 from typing import Any
@@ -13,19 +13,23 @@ import numpy as np
 from evlab import cautions as rules
 from evlab import ride_words
 from evlab.controller import HELD_BY, deliver
-from evlab.driver import SetSpeed, ThrottleHeld
+from evlab.driver import Driver
 from evlab.glossary import entry
-from evlab.loop import CODES, LOSSES, WISH, run
+from evlab.loop import ASKED, CODES, LOSSES, WISH, run
 from evlab.motor import winding_slope
 from evlab.road import kinetic_energy, lift_energy, road_forces, road_parameters
-from evlab.route import Route, Wind
+from evlab.route import Route
 from evlab.route_files import load_route
 from evlab.units import InputError, read, si
+from evlab.winds import AnyWind, WindAlong, read_wind
 
 __all__ = ["Event", "Journey", "Result", "Spell", "ride"]
 
 STEP = 0.02  # s: the closure falls with the fourth power of it; a test halves it
+OVER = 1e-9  # a rounding above the full volts is none
 ROWS = 3000  # about so many rows for a ride at the posted speeds
+DEMANDS = {"set speed": "set speed", "throttle held": "throttle", "throttle trace": "throttle", "power held": "power",
+           "power trace": "power"}  # what holds the drive where no limit does
 KEYS = ("store", "rider", *LOSSES, "lift", "kinetic")
 
 
@@ -48,14 +52,15 @@ class Spell:
     by: str
 
 
-def ride(vehicle: Any, route: Any, *, start: Any = None, wind: float | str | Wind = 0.0, driver: Any = None,
-         time_limit: float | str | None = None, step: float = STEP) -> Result:
+def ride(vehicle: Any, route: Any, *, start: Any = None, wind: str | AnyWind = 0.0, driver: Any = None,
+         time_limit: float | str | None = None, step: float = STEP, winding: float | str | None = None) -> Result:
     """Ride a route.
 
     Parameters: `vehicle`; `route`, a Route or the name of one; `start`: None (charged), volts, "22 V", "80 %" of the
-    charge, or an earlier result, all of whose states go on; `wind`, m/s against the way of travel or a Wind with a
-    bearing; `driver`, by default the vehicle's own; `time_limit` [s], by default ten times the time at the posted speeds
-    and two minutes; `step` [s] of the integration.
+    charge, or an earlier result, all of whose states go on; `wind`, m/s against the way of travel, a Wind with a
+    bearing, or a WindAlong that changes on the way; `driver`, by default the vehicle's own; `time_limit` [s], by default ten
+    times the time at the posted speeds and two minutes; `step` [s] of the integration; `winding`, its temperature at the start
+    [K or text], by default the air's or that of the earlier result.
     Returns a Result.  Raises InputError in words for a start, wind, step or limit that cannot be.
     """
     if isinstance(route, str):
@@ -66,11 +71,17 @@ def ride(vehicle: Any, route: Any, *, start: Any = None, wind: float | str | Win
         raise InputError(f"Input route of ride must have no charger on its way; instead {route.name} has one at "
                          f"{route.chargers[0]:g} m: ride it with evlab.ride_day(vehicle, route), which charges there.")
     driver = vehicle.driver if driver is None else driver
-    made_by("driver of ride", driver, "wish", "evlab.SetSpeed() or evlab.ThrottleHeld()")
-    if not isinstance(wind, Wind):
-        wind = si(wind, entry("head_wind"), "wind of ride")
+    made_by("driver of ride", driver, "wish", "evlab.SetSpeed(), evlab.ThrottleHeld() or another of them")
+    warm = None if winding is None else _winding(winding)
     limit = None if time_limit is None else si(time_limit, entry("time"), "time_limit of ride")
-    return Journey(vehicle, route, wind, driver, limit, step).go(start)
+    return Journey(vehicle, route, read_wind(wind, "ride"), driver, limit, step, winding=warm).go(start)
+
+
+def _winding(value: Any) -> float:
+    kelvin = si(value, entry("winding_temperature"), "winding of ride")
+    if not 233.15 <= kelvin <= 473.15:
+        raise InputError(f"Input winding of ride must be -40 °C to 200 °C, with its unit or in kelvin; instead received {value!r}.")
+    return kelvin
 
 
 def made_by(name: str, value: Any, sign: str, make: str) -> None:
@@ -85,27 +96,29 @@ class Journey:
 
     vehicle: Any
     route: Route
-    wind: float | Wind
-    driver: SetSpeed | ThrottleHeld
+    wind: AnyWind
+    driver: Driver
     time_limit: float | None
     step: float
     between: float = 0.0  # s between rows of the table, at least
+    winding: float | None = None
 
     def go(self, start: Any, speed: float = 0.0) -> Result:
         """Ride from `start`; `speed` [m/s] other than zero is for proofs against closed forms."""
         limit, between = self._times()
         state, y = self._state(start, speed)
         parts, parameters = self._seams
-        n = np.array([len(state), 1, len(self.driver.state())])
-        control = np.array([math.copysign(1.0, speed) if speed else 0.0, 0.0, self._first_goal(), self.vehicle.effective_mass, 0.0])
+        n = np.array([len(state), 1, len(self.driver.state()), self.driver.rested])
+        control = np.array([math.copysign(1.0, speed) if speed else 0.0, 0.0, self._first_goal(), self.vehicle.effective_mass, 0.0,
+                            self.driver.pedalling_power, self.vehicle.gearing.efficiency])
         stop, compensation = self._stop()
         watch = np.array([stop, self.vehicle.motor.temperature_limit, 0.0, 0.0, 0.0, 1.0, compensation])
-        marks = sorted({*self.route.nodes[1:-1], *(p for p, _ in self.route.limits[1:])} - {0.0})
+        marks = sorted({*self._road.nodes[1:-1], *(p for p, _ in self.route.limits[1:])} - {0.0})
         options = np.array([self.step, limit, between, *marks, self.route.length, math.inf])
         stops = np.array(self.route.stops, float).reshape(-1, 2)
-        width = 1 + len(y) + WISH + 3 + int(n[2]) + 14
+        width = 1 + len(y) + WISH + ASKED + int(n[2]) + 14
         rows, events = np.zeros((int(limit / between) + 2500, width)), np.zeros((2000, 4))
-        n_rows, n_events, ended = run(*parts, *parameters, n, y, control, watch, options, stops, rows, events)
+        n_rows, n_events, ended = run(*parts, *parameters, n, y, control, watch, options, stops, self.driver.bends(), rows, events)
         return Result(self.vehicle, self.route, self.wind, self.driver, rows[:n_rows].copy(), events[:n_events].copy(),
                       CODES[ended], (len(state), 1, int(n[2])), start_state=state)
 
@@ -121,13 +134,15 @@ class Journey:
     def _state(self, start: Any, speed: float) -> tuple[Any, Any]:
         """The store's state at the start, and the whole state of the loop."""
         if hasattr(start, "end_state"):  # a ride or a charge
+            same_store(self.vehicle, start)
             store, drive = start.end_state(self.vehicle.store.kind)
         else:
             store, drive = started(self.vehicle.store, start, "ride"), np.array([self.vehicle.road.air_temperature])
+        if self.winding is not None:
+            drive = np.array([self.winding])
         driver = self.driver.state()
-        if speed and len(driver):
-            driver = driver + speed
-        return store, np.concatenate([[0.0, speed], store, drive, driver, np.zeros(len(LOSSES))])
+        driver[:self.driver.rested] += speed
+        return store, np.concatenate([[0.0, speed], store, drive, driver, np.zeros(len(LOSSES) + 1)])
 
     def _stop(self) -> tuple[float, float]:
         """Volts of the store at which the ride ends, and the resistance for which they are compensated."""
@@ -138,14 +153,29 @@ class Journey:
         return self.route.stops[0][0] if self.route.stops else self.route.length
 
     @cached_property
+    def _road(self) -> Route:
+        """The route, with nodes where the wind changes."""
+        return self.route.with_nodes(self.wind.places) if isinstance(self.wind, WindAlong) else self.route
+
+    @cached_property
     def _seams(self) -> tuple[tuple[Any, ...], tuple[Any, ...]]:
         v = self.vehicle
         terminal, slope, _ = v.store.seam
-        winds = self.route.head_winds(self.wind)
+        winds = self._road.head_winds(self.wind)
         parts = (terminal, slope, deliver, winding_slope, type(self.driver).wish, road_forces)
-        air = v.road.air_temperature
-        return parts, (v.store.parameters(air), v.controller.parameters(v.motor, v.gearing, air, v.converter),
-                       self.driver.parameters(self.route), road_parameters(v.road, v.mass, self.route, winds))
+        air, full = v.road.air_temperature, math.inf if v.store.kind == "supply" else v.store.full_voltage * (1 + OVER)
+        return parts, (v.store.parameters(air), v.controller.parameters(v.motor, v.gearing, air, v.converter, full),
+                       self.driver.parameters(self.route), road_parameters(v.road, v.mass, self._road, winds))
+
+
+def same_store(vehicle: Any, earlier: Any) -> None:
+    """Refuse in words to go on from a result of a vehicle with another store: its volts would be other joules."""
+    mine, other = vehicle.store, earlier.vehicle.store if hasattr(earlier, "vehicle") else vehicle.store
+    if mine == other or mine.kind != other.kind:  # another kind is refused by end_state
+        return
+    names = [f.name for f in fields(mine) if getattr(mine, f.name) != getattr(other, f.name)]
+    raise InputError(f"Input start must be a result of a vehicle with this store; instead it has another {', '.join(names)}. To "
+                     f"begin with as many volts, write start={earlier.rested_voltage:.4g}.")
 
 
 def started(store: Any, start: Any, what: str) -> Any:
@@ -162,15 +192,27 @@ def started(store: Any, start: Any, what: str) -> Any:
         if store.kind == "supply":
             raise InputError(f"Input start of {what} must be left out for a supply, which has no charge; "
                              f"instead received {start!r}.")
+        if share > 1 + 1e-9:
+            _within_window(store, math.inf, start, what)
         return store.state_at_share(share)
     volts = si(start, entry("open_voltage"), f"start of {what}")
     if not 0 <= volts <= 1000 or (volts == 0 and not empty):
         least = "from zero" if empty else "above zero"
         raise InputError(f"Input start of {what} must be volts {least}; instead received {start}.")
+    _within_window(store, volts, start, what)
     if store.kind == "supply" and volts != store.full_voltage:
         raise InputError(f"Input start of {what} must be the supply's own {store.full_voltage:g} V, or left out; "
                          f"instead received {start}.")
     return store.state_at(volts)
+
+
+def _within_window(store: Any, volts: float, start: Any, what: str) -> None:
+    """Refuse a ride that begins above the volts to which the store is charged."""
+    if what == "charge" or store.kind == "supply" or volts <= store.full_voltage * (1 + 1e-9):
+        return
+    raise InputError(f"Input start of {what} must be at most {store.full_voltage:.4g} V, to which this store is charged "
+                     f"(store.charge_voltage); instead received {start}. To begin fuller, change the charge voltage, and read what "
+                     "the cautions say of the fullest cell.")
 
 
 class Result:
@@ -181,7 +223,7 @@ class Result:
     events, held, cautions (lists).
     """
 
-    def __init__(self, vehicle: Any, route: Route, wind: float | Wind, driver: Any, rows: Any, events: Any, outcome: str,
+    def __init__(self, vehicle: Any, route: Route, wind: AnyWind, driver: Any, rows: Any, events: Any, outcome: str,
                  sizes: tuple[int, int, int], start_state: Any) -> None:
         self.vehicle, self.route, self.wind, self.driver, self.outcome = vehicle, route, wind, driver, outcome
         self._rows, self._events, self._sizes, self._start = rows, events, sizes, start_state
@@ -190,9 +232,9 @@ class Result:
     @cached_property
     def _columns(self) -> dict[str, Any]:
         ns, nd, nr = self._sizes
-        size = 2 + ns + nd + nr + len(LOSSES)
+        size = 3 + ns + nd + nr + len(LOSSES)
         y, aux = self._rows[:, 1:1 + size], self._rows[:, 1 + size:]
-        given = aux[:, WISH + 3 + nr:]
+        given = aux[:, WISH + ASKED + nr:]
         made = {
             "time": self._rows[:, 0], "distance": y[:, 0], "height": self.route.height(y[:, 0]), "slope": aux[:, 4],
             "speed": y[:, 1], "set_speed": aux[:, WISH + 2], "store_volts": given[:, 5], "store_amps": given[:, 6],
@@ -208,7 +250,7 @@ class Result:
         parameters, stored = self.vehicle.store.parameters(self.vehicle.road.air_temperature), self.vehicle.store.seam[2]
         held = np.array([stored(np.ascontiguousarray(row), parameters) for row in y[:, 2:2 + ns]])
         mass = self.vehicle.effective_mass
-        made = {"energy_store": held[0] - held, "energy_rider": np.zeros(len(y))}
+        made = {"energy_store": held[0] - held, "energy_rider": y[:, -1] - y[0, -1]}
         for i, key in enumerate(LOSSES):
             made[f"energy_{key}"] = -(y[:, 2 + ns + nd + nr + i] - y[0, 2 + ns + nd + nr + i])
         if self.vehicle.converter.kind == "none":
@@ -226,7 +268,7 @@ class Result:
         return self._columns[name]
 
     def _by(self, code: int) -> str:
-        return ("throttle" if self.driver.kind == "throttle held" else "set speed") if code == 0 else HELD_BY[code]
+        return DEMANDS[self.driver.kind] if code == 0 else HELD_BY[code]
 
     @property
     def units(self) -> dict[str, str]:

@@ -14,10 +14,11 @@ from evlab import coasting, footing, weather
 from evlab.glossary import entry
 from evlab.riding import made_by
 from evlab.road import air_force, bearing_force, rolling_force, slope_force
-from evlab.route import Route, Wind
+from evlab.route import Route
 from evlab.route_files import load_route
 from evlab.tractive import ForceCase, drive_at, half_empty, volts_family
 from evlab.units import InputError, si
+from evlab.winds import Wind
 
 __all__ = ["RoadCase", "Runaway", "Stopping", "Tipping", "Traction"]
 

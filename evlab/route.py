@@ -17,8 +17,9 @@ import numpy as np
 from evlab.glossary import Entry
 from evlab.profiles import MOST, smooth_profile
 from evlab.units import InputError, si
+from evlab.winds import AnyWind, Wind, WindAlong
 
-__all__ = ["STEEPEST", "Route", "Segment", "Tale", "Wind"]
+__all__ = ["STEEPEST", "Route", "Segment", "Tale"]
 
 STEEPEST = 0.6  # tan: no road is steeper, so a file that says so is wrong
 STEEP = 0.01  # a posted speed holds where the slope first exceeds 1 %: the foot of a ramp, not the start of its blend
@@ -39,18 +40,6 @@ class Segment:
     slope: float
     speed: float
     bearing: float | None = None
-
-
-@dataclass(frozen=True)
-class Wind:
-    """A steady wind: speed [m/s] and the bearing it comes from [rad, or text like '270 deg'], clockwise from north."""
-
-    speed: float
-    from_bearing: float | str
-
-    @property
-    def bearing(self) -> float:
-        return si(self.from_bearing, _BEARING, "from_bearing of Wind")
 
 
 @dataclass(frozen=True)
@@ -151,8 +140,10 @@ class Route:
         ahead = self.slopes[min(i, len(self.slopes) - 1)]
         return bool(ahead < -STEEP)
 
-    def head_winds(self, wind: float | Wind) -> tuple[Any, Any]:
-        """Wind against the way of travel and across it [m/s], from each node to the next."""
+    def head_winds(self, wind: AnyWind) -> tuple[Any, Any]:
+        """Wind against the way of travel and across it [m/s], from each node to the next; see also with_nodes."""
+        if isinstance(wind, WindAlong):
+            return np.array([wind.at(place) for place in self.nodes]), np.zeros(len(self.nodes))
         if not isinstance(wind, Wind):
             return np.full(len(self.nodes), float(wind)), np.zeros(len(self.nodes))
         if np.isnan(self.bearings).any():
@@ -266,6 +257,33 @@ class Route:
         stops, chargers = _stops(rows, self.length, self.name)
         return Route(self.nodes, self.slopes, self.limits, stops=stops, bearings=self.bearings, name=self.name,
                      segments=self.segments, blend=self.blend, chargers=chargers, tale=self.tale)
+
+    def with_nodes(self, places: Iterable[float]) -> Route:
+        """The same road with nodes at these places, too [m], where something changes."""
+        more = sorted({float(p) for p in places if 0 < p < self.length} - set(self.nodes.tolist()))
+        if not more:
+            return self
+        at = np.searchsorted(self.nodes, more)
+        return Route(np.insert(self.nodes, at, more), np.insert(self.slopes, at, self.slope(more)), self.limits, stops=self.stops,
+                     bearings=np.insert(self.bearings, at, self.bearings[at - 1]), name=self.name, segments=self.segments,
+                     blend=self.blend, chargers=self.waits, tale=self.tale)
+
+    def with_speeds(self, rows: Iterable[Any]) -> Route:
+        """The same road with a speed plan of one's own: (place, speed) from each place on, the first at 0 m; text or m, m/s."""
+        made: list[tuple[float, float]] = []
+        for number, row in enumerate(rows, 1):
+            if not isinstance(row, Sequence) or isinstance(row, str) or len(row) != 2:
+                raise InputError(f"Input row {number} of with_speeds must be (place, speed); instead received {row!r}.")
+            place, speed = si(row[0], _AT, f"place in row {number} of with_speeds"), _posted(row[1], f"row {number} of with_speeds")
+            if (place != 0 if not made else place <= made[-1][0]) or place >= self.length:
+                must = "0 m" if not made else "behind the one before"
+                raise InputError(f"Input place in row {number} of with_speeds must be {must}, on a way of "
+                                 f"{self.length:g} m; instead received {place:g} m.")
+            made.append((place, speed))
+        if not made:
+            raise InputError("Input rows of with_speeds must be at least one (place, speed); instead received none.")
+        return Route(self.nodes, self.slopes, made, stops=self.stops, bearings=self.bearings, name=self.name,
+                     segments=self.segments, blend=self.blend, chargers=self.waits, tale=self.tale)
 
     @classmethod
     def from_segments(cls, segments: Iterable[Any], *, blend: float | str = 2.0, stops: Iterable[Any] = (),

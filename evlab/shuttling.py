@@ -18,10 +18,11 @@ import numpy as np
 
 from evlab.glossary import entry
 from evlab.recharging import Refill, refill, rest
-from evlab.riding import Journey, Result, made_by, started
-from evlab.route import Route, Wind
+from evlab.riding import Journey, Result, made_by, same_store, started
+from evlab.route import Route
 from evlab.route_files import load_route
 from evlab.units import InputError, si
+from evlab.winds import AnyWind, read_wind
 
 __all__ = ["DayResult", "DayRow", "Leg", "ride_day"]
 
@@ -58,7 +59,7 @@ class DayRow:
 
 
 def ride_day(vehicle: Any, legs: Any, *, times: int = 1, start: Any = None,
-             wind: float | str | Wind = 0.0) -> DayResult:
+             wind: str | AnyWind = 0.0) -> DayResult:
     """Ride a day: these legs, one after the other, so many times.
 
     Parameters: `vehicle`; `legs`, Leg objects in their order, or a route with chargers on its way; `times` the whole is done;
@@ -69,9 +70,8 @@ def ride_day(vehicle: Any, legs: Any, *, times: int = 1, start: Any = None,
     if type(times) is not int or not 1 <= times * len(pieces) <= MOST:
         raise InputError(f"Input times of ride_day must be a whole number from 1 to {MOST // len(pieces)} for {len(pieces)} legs; "
                          f"instead received {times!r}.")
-    if not isinstance(wind, Wind):
-        wind = si(wind, entry("head_wind"), "wind of ride_day")
-    return _Day(vehicle, [_ready(leg, i, vehicle, wind) for i, leg in enumerate(pieces, 1)]).go(start, times)
+    blown = read_wind(wind, "ride_day")
+    return _Day(vehicle, [_ready(leg, i, vehicle, blown) for i, leg in enumerate(pieces, 1)]).go(start, times)
 
 
 def _pieces(legs: Any) -> list[Leg]:
@@ -96,7 +96,7 @@ class _Piece:
     stop: float | None
 
 
-def _ready(leg: Leg, number: int, vehicle: Any, wind: float | Wind) -> _Piece:
+def _ready(leg: Leg, number: int, vehicle: Any, wind: AnyWind) -> _Piece:
     """A leg with everything read and checked."""
     where = f"leg {number} of ride_day"
     route = load_route(leg.route) if isinstance(leg.route, str) else leg.route
@@ -139,6 +139,7 @@ class _Day:
     def go(self, start: Any, times: int) -> DayResult:
         v = self.vehicle
         if hasattr(start, "end_state"):
+            same_store(v, start)
             self.state = _State(*start.end_state(v.store.kind))
         else:
             self.state = _State(started(v.store, start, "ride_day"), v.motor.state_at(v.road.air_temperature))

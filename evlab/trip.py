@@ -17,9 +17,10 @@ from evlab.driver import SetSpeed
 from evlab.glossary import entry
 from evlab.riding import made_by
 from evlab.road import air_density, air_force, bearing_force, kinetic_energy, lift_energy, rolling_force
-from evlab.route import Route, Wind
+from evlab.route import Route
 from evlab.route_files import load_route
 from evlab.units import InputError, si
+from evlab.winds import Wind
 
 __all__ = ["PUSH", "Halt", "Trip", "TripCase", "WorstDay"]
 
@@ -87,6 +88,7 @@ class Trip:
         driver = self.vehicle.driver if self.vehicle.driver.kind == "set speed" else SetSpeed()
         s = self.distance
         places, posted = np.array([p for p, _ in self.route.limits]), np.array([v for _, v in self.route.limits])
+        posted = posted * driver.pace
         before = posted[np.clip(np.searchsorted(places, s, side="left") - 1, 0, None)]
         after = posted[np.clip(np.searchsorted(places, s, side="right") - 1, 0, None)]
         cap = np.minimum(before, after) ** 2

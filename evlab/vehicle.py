@@ -19,6 +19,7 @@ from evlab.cautions import Caution, of_vehicle
 from evlab.chargers import RegulatedCharger, ResistorCharger
 from evlab.controller import Controller
 from evlab.converter import Converter, NoConverter
+from evlab.demands import PowerHeld
 from evlab.driver import SetSpeed, ThrottleHeld
 from evlab.gearing import Gearing
 from evlab.glossary import GLOSSARY, nearest
@@ -96,7 +97,7 @@ class Vehicle:
     controller: Controller
     gearing: Gearing
     road: Road
-    driver: SetSpeed | ThrottleHeld
+    driver: SetSpeed | ThrottleHeld | PowerHeld
     charger: RegulatedCharger | ResistorCharger
     costs: Costs
     _values: dict[str, Value]

@@ -14,7 +14,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from evlab import chargers, converter, data, driver, store
+from evlab import chargers, converter, data, demands, driver, store
 from evlab.controller import Controller
 from evlab.gearing import Gearing
 from evlab.glossary import GLOSSARY, Entry, nearest
@@ -37,7 +37,7 @@ KINDS: dict[str, dict[str, type]] = {
     "store": {c.kind: c for c in (store.CapacitorBank, LithiumPack, Supply)},
     "converter": {c.kind: c for c in (converter.NoConverter, converter.Converter)},
     "charger": {c.kind: c for c in (chargers.RegulatedCharger, chargers.ResistorCharger)},
-    "driver": {c.kind: c for c in (driver.SetSpeed, driver.ThrottleHeld)},
+    "driver": {c.kind: c for c in (driver.SetSpeed, driver.ThrottleHeld, demands.PowerHeld)},
 }
 PARTS: dict[str, type] = {"motor": Motor, "controller": Controller, "gearing": Gearing, "road": Road}
 _EXTRA = ("log", "sha256", "use")

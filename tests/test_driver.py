@@ -15,7 +15,7 @@ FOOT = 43 + 2 / 7  # where the way down passes 1 % of slope, and 2.4 m/s holds
 
 def ask(driver, route, place, speed, set_speed, goal=FAR, resistance=30.0, mass=200.0):
     """What the kernel gives: force, share, set speed, rate of the set speed."""
-    out = np.zeros(4)
+    out = np.zeros(5)
     set_speed_wish(np.array([set_speed]), driver.parameters(route), place, speed, goal, resistance, mass, out)
     return out
 
@@ -23,7 +23,7 @@ def ask(driver, route, place, speed, set_speed, goal=FAR, resistance=30.0, mass=
 def wanted(driver, route, place, goal=FAR):
     """The speed that the driver is after at a place: found from the rate at which the set speed moves to it."""
     slow = SetSpeed(**{**vars(driver), "rise": 1e9, "fall": 1e9, "follow_time": 1.0})
-    return ask(slow, route, place, 0.0, 0.0, goal)[3]
+    return ask(slow, route, place, 0.0, 0.0, goal)[4]
 
 
 # ---------------------------------------------------------------- by hand
@@ -45,11 +45,11 @@ def test_the_force_is_keenness_times_mass_and_what_the_road_takes():
     ],
 )
 def test_the_set_speed_moves_gently(set_speed, rate):
-    assert ask(SetSpeed(), UP, 10.0, 0.0, set_speed)[3] == pytest.approx(rate, abs=1e-12)
+    assert ask(SetSpeed(), UP, 10.0, 0.0, set_speed)[4] == pytest.approx(rate, abs=1e-12)
 
 
 def test_a_throttle_held_asks_for_its_share_only():
-    out = np.zeros(4)
+    out = np.zeros(5)
     throttle_wish(np.zeros(0), ThrottleHeld(0.3).parameters(UP), 10.0, 2.0, FAR, 30.0, 200.0, out)
     assert math.isnan(out[0])
     assert out[1] == 0.3

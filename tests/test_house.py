@@ -18,7 +18,7 @@ import pytest
 import reference
 
 import evlab
-from evlab import chargers, converter, data, driver, gearing, lithium, motor, road, store, supply
+from evlab import chargers, converter, data, demands, driver, gearing, lithium, motor, road, store, supply
 from evlab.controller import Controller
 from evlab.equation import EQUATIONS
 from evlab.glossary import GLOSSARY, SI, SPELLINGS, entry
@@ -36,10 +36,13 @@ FLOORS = (
     ("plots",),
     ("identification", "store_case"),
     ("plugging", "ragone", "discharging"),
-    ("charging", "trip", "ratios", "road_case", "shuttling"),
+    ("ride_case", "plausibility"),
+    ("charging", "trip", "ratios", "road_case", "shuttling", "regen_case", "remedies", "hardships", "hill_test"),
+    ("exploring", "comparing"),
     ("riding",),
     ("vehicle", "ride_words", "route_files"),
     ("vehicle_file", "keeping", "tracks"),
+    ("demands",),
     ("vehicle_values", "route", "driver", "toml_lines"),
     ("loop", "tractive"),
     ("controller",),
@@ -47,7 +50,7 @@ FLOORS = (
     ("balance", "ageing"),
     ("charged", "recharging"),
     ("lithium", "chargers", "supply", "weather", "coasting", "footing", "tyres", "chains"),
-    ("store", "road", "motor", "gearing", "converter"),
+    ("store", "road", "motor", "gearing", "converter", "winds", "regeneration"),
     ("cautions",),
     ("equation",),
     ("kernels", "look"),
@@ -61,7 +64,7 @@ PARTS = {
     "controller": (Controller,),
     "gearing": (gearing.Gearing,),
     "road": (road.Road,),
-    "driver": (driver.SetSpeed, driver.ThrottleHeld),
+    "driver": (driver.SetSpeed, driver.ThrottleHeld, demands.PowerHeld),
     "converter": (converter.NoConverter, converter.Converter),
     "charger": (chargers.RegulatedCharger, chargers.ResistorCharger),
 }

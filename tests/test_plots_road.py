@@ -33,9 +33,9 @@ from evlab.plots.forces import knee, level_road
 from evlab.plots.profile import mean_speed, posted, steps
 from evlab.ratios import GearCase
 from evlab.road_case import RoadCase
-from evlab.route import Wind
 from evlab.tractive import ForceCase
 from evlab.trip import TripCase
+from evlab.winds import Wind
 
 TRIKE, SCOOTER = load_vehicle("two_shed_trike"), load_vehicle("kick_scooter")
 UP, DOWN, PARK = load_route("two_sheds_up"), load_route("two_sheds_down"), load_route("park_path")

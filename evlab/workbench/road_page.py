@@ -12,9 +12,10 @@ from evlab import coasting, footing, plots, road, weather
 from evlab.glossary import entry
 from evlab.look import setting
 from evlab.road_case import RoadCase
-from evlab.route import Route, Wind
+from evlab.route import Route
 from evlab.route_files import load_route
 from evlab.vehicle import load_vehicle
+from evlab.winds import Wind
 from evlab.workbench.bench import Workbench
 from evlab.workbench.equations import Shown, Worked
 from evlab.workbench.page import Day, Knob, Page, Picture, Readout

@@ -678,6 +678,18 @@ def _(motor_current: float, back_emf: float, drive_resistance: float, standby_po
 
 
 @_route(
+    "controller.current_for_power",
+    "the current at which shaft, copper and stand-by take that power, searched (other equations)",
+    {"back_emf": 17.2, "drive_resistance": 0.1465, "bus_power": 320.0, "standby_power": 4.0},
+)
+def _(back_emf: float, drive_resistance: float, bus_power: float, standby_power: float) -> float:
+    def lacking(amps: float) -> float:
+        return back_emf * amps + float(motor.copper_loss(amps, drive_resistance)) + standby_power - bus_power
+
+    return float(brentq(lacking, 0.0, 1e3, xtol=1e-13))
+
+
+@_route(
     "gearing.gear_ratio",
     "turns of both sprockets until the same links meet the same teeth again, whole numbers",
     {"wheel_teeth": 76, "motor_teeth": 15},
