@@ -3,6 +3,8 @@
 It shares the equations (each proved by its own evidence) and nothing else: no kernel, no event code, no fixed step.  The
 store's side is solved here as the quadratic that it is, not by bisection over a black box; a pack reads its table of volts
 from the data file on its own, and a converter is a power and two limits.
+
+A vehicle that stands waits until it can go; one that would roll back is not for this file.
 """
 
 from __future__ import annotations
@@ -69,8 +71,9 @@ class Pack:
         return [-amps / self.charge, (amps - x[1] / self.branch) / self.farad]
 
 
-def asked_force(vehicle, v, set_speed, against):
-    return vehicle.effective_mass * vehicle.driver.gain * (set_speed - v) + against
+WALK, PEDALS_FROM = 0.5, 1.0  # m/s, as `demands` and `loop` state them, from memory
+PATIENCE = 5.0  # s at a standstill
+MOVES, LOW, END, HALTS, GOES = "next leg", "cut-off", "arrived", "standstill", "go"
 
 
 def forces(vehicle, route, s, v, wind):
@@ -80,20 +83,42 @@ def forces(vehicle, route, s, v, wind):
             road.slope_force.floats(vehicle.mass, slope, G))
 
 
-def drive(vehicle, inside, rs, temperature, v, force):
-    """Power, store volts, store amps, drive force, brake force, copper loss for an asked wheel force."""
+def asked(vehicle, driver, t, v, set_speed, against):
+    """What the driver asks: a wheel force [N], a share of the current limits, or a power at the bridge [W]."""
+    if driver.kind == "set speed":
+        return "force", vehicle.effective_mass * driver.gain * (set_speed - v) + against
+    if driver.kind == "throttle held":
+        return "share", driver.share
+    if driver.kind == "throttle trace":
+        return "share", float(np.interp(t, driver.times, driver.shares))
+    power = driver.power if driver.kind == "power held" else float(np.interp(t, driver.times, driver.powers))
+    return ("power", power) if driver.at == "store" else ("force", power / max(v, WALK))
+
+
+def coil_amps(vehicle, ask, value, emf, ohm, drag, k):
+    """The coil current for what is asked, limits aside."""
+    c, g = vehicle.controller, vehicle.gearing
+    if ask == "share":
+        return value * (c.coil_current_limit if value >= 0 else c.braking_current_limit)
+    if ask == "force":
+        torque = value / (g.ratio / g.wheel_radius) * (1 / g.chain_efficiency if value >= 0 else g.chain_efficiency)
+        return (torque + drag) / k
+    roots = np.roots([ohm, emf, c.standby_power - value])  # the bridge's power as a square of its current
+    return roots.real.max() if np.isreal(roots).all() else -emf / (2 * ohm)
+
+
+def drive(vehicle, inside, rs, temperature, v, demand):
+    """Power, store volts, store amps, drive force, brake force, copper loss for what is asked."""
     m, c, g = vehicle.motor, vehicle.controller, vehicle.gearing
+    ask, value = demand
     between = vehicle.converter if vehicle.converter.kind != "none" else None
-    w = gearing.motor_speed.floats(g.ratio, v, g.wheel_radius)
-    k = m.drive_constant
-    emf = motor.back_emf.floats(k, w)
+    w, k = gearing.motor_speed.floats(g.ratio, v, g.wheel_radius), m.drive_constant
+    emf, drag = motor.back_emf.floats(k, w), m.drag_torque + m.viscous_drag * w
     ohm = motor.winding_resistance_hot.floats(m.resistance, temperature, 0.00393, 293.15) + c.bridge_resistance
-    drag = m.drag_torque + m.viscous_drag * w
     lever = g.ratio / g.wheel_radius
-    torque = force / lever / g.chain_efficiency if force >= 0 else force / lever * g.chain_efficiency
-    amps = min((torque + drag) / k, c.coil_current_limit)
-    back = 0.0 if between and not between.both_ways else min(c.braking_current_limit, emf / (2 * ohm))
-    amps = max(amps, -back)
+    amps = coil_amps(vehicle, ask, value, emf, ohm, drag, k)
+    if rests := g.freewheel and k * amps < drag:  # the wheel overtakes, the motor stands still
+        amps = emf = drag = 0.0
 
     def volts(i):
         power = controller.bus_power.floats(i, emf, ohm, c.standby_power)
@@ -102,69 +127,120 @@ def drive(vehicle, inside, rs, temperature, v, force):
         u = store.voltage_under_power.floats(inside, rs, power)
         return (between.bus_voltage if between else u), u, power / u
 
+    back = 0.0 if between and not between.both_ways else min(c.braking_current_limit, emf / (2 * ohm))
+    amps = max(min(amps, c.coil_current_limit), -back)
+    full = vehicle.store.full_voltage
+    if amps < 0 and volts(amps)[2] < 0 and volts(amps)[1] > full:  # no more than the store may take
+        amps = brentq(lambda i: volts(i)[1] - full, amps, 0.0, xtol=1e-13)
     if (emf + amps * ohm) / volts(amps)[0] > c.duty_limit:
         amps = brentq(lambda i: (emf + i * ohm) - c.duty_limit * volts(i)[0], -60.0, amps, xtol=1e-13)
     most = min(c.store_current_limit, between.current_limit) if between else c.store_current_limit
     if volts(amps)[2] > most:
         amps = brentq(lambda i: volts(i)[2] - most, 0.0, amps, xtol=1e-13)
-    shaft = k * amps - drag
+    shaft = 0.0 if rests else k * amps - drag
     given = shaft * lever * (g.chain_efficiency if shaft >= 0 else 1 / g.chain_efficiency)
-    _, u, drawn = volts(amps)
     power = controller.bus_power.floats(amps, emf, ohm, c.standby_power)
-    return power, u, drawn, given, max(given - force, 0.0) if force < 0 else 0.0, amps**2 * (ohm - c.bridge_resistance)
+    brake = max(given - value, 0.0) if ask == "force" and value < 0 else 0.0
+    return power, *volts(amps)[1:], given, brake, amps**2 * (ohm - c.bridge_resistance)
 
 
-def wanted(vehicle, route, s, approach):
-    d = vehicle.driver
-    limit = [v for place, v in route.limits if place <= max(s, 0.0)][-1]
-    for place, v in approach:
-        if s < place:
-            limit = min(limit, math.sqrt(v**2 + 2 * d.descent_slowing * (place - s)))
-    return min(limit, math.sqrt(2 * d.stopping * max(route.length - s, 0.0)) + d.creep_speed)
+class Ride:
+    """One ride: state place, speed, two of the store, winding temperature, set speed."""
 
+    def __init__(self, vehicle, route, wind, approach, driver):
+        self.vehicle, self.route, self.approach, self.driver = vehicle, route, approach, driver
+        self.wind = [(0.0, wind)] if isinstance(wind, float | int) else list(wind)
+        self.kept = {"capacitors": Bank, "lithium": Pack}[vehicle.store.kind](vehicle.store, vehicle.road.air_temperature)
+        self.places = sorted({*route.nodes[1:-1], *(p for p, _ in (*route.limits[1:], *self.wind[1:]))})
+        self.bends = list(getattr(driver, "times", []))
+        self.moving, self.before = False, math.inf  # `before`: the next place where something jumps is not looked beyond
+        through = vehicle.converter.kind != "none"
+        self.stop = vehicle.converter.minimum_voltage if through else vehicle.controller.stop_voltage
+        self.compensation = 0.0 if through else vehicle.controller.sag_compensation
 
-def ride(vehicle, route, volts, wind=0.0, approach=()):
-    """(outcome, time, place, terminal volts, both states of the store, winding temperature) by SciPy's DOP853."""
-    kept = {"capacitors": Bank, "lithium": Pack}[vehicle.store.kind](vehicle.store, vehicle.road.air_temperature)
-    d, m, me = vehicle.driver, vehicle.motor, vehicle.effective_mass
-    through = vehicle.converter.kind != "none"
-    stop = vehicle.converter.minimum_voltage if through else vehicle.controller.stop_voltage
-    compensation = 0.0 if through else vehicle.controller.sag_compensation
+    def driven(self, t, y):
+        s, v = min(y[0], self.before), max(y[1], 0.0)
+        legs = self.driver.pedalling_power * self.vehicle.gearing.chain_efficiency / max(v, PEDALS_FROM)
+        wind = [w for place, w in self.wind if place <= s][-1]
+        against = sum(forces(self.vehicle, self.route, s, v, wind)) - legs
+        demand = asked(self.vehicle, self.driver, t, v, y[5], against)
+        return against, drive(self.vehicle, *self.kept.inside(y[2:4]), y[4], v, demand)
 
-    def driven(y):
-        against = sum(forces(vehicle, route, y[0], y[1], wind))
-        return against, drive(vehicle, *kept.inside(y[2:4]), y[4], y[1], asked_force(vehicle, y[1], y[5], against))
+    def push(self, t, y):
+        against, (_, _, _, force, brake, _) = self.driven(t, y)
+        return (force - brake - against) / self.vehicle.effective_mass
 
-    def rates(t, y):
-        s, v, temperature, set_speed = y[0], y[1], y[4], y[5]
-        against, (_, _, amps, force, brake, copper) = driven(y)
-        heat = (copper - (temperature - vehicle.road.air_temperature) / m.thermal_resistance) / m.heat_capacity
-        turn = min(max((wanted(vehicle, route, s, approach) - set_speed) / d.follow_time, -d.fall), d.rise)
-        return [v, (force - brake - against) / me, *kept.rates(y[2:4], amps), heat, turn]
+    def wanted(self, s):
+        d = self.driver
+        limit = d.pace * [v for place, v in self.route.limits if place <= s][-1]
+        for place, v in self.approach:
+            if s < place:
+                limit = min(limit, math.sqrt((d.pace * v)**2 + 2 * d.descent_slowing * (place - s)))
+        return min(limit, math.sqrt(2 * d.stopping * max(self.route.length - s, 0.0)) + d.creep_speed)
 
-    def terminal(t, y):
-        _, (_, u, amps, *_) = driven(y)
-        return u + amps * compensation - stop
+    def rates(self, t, y):
+        m, d = self.vehicle.motor, self.driver
+        _, (_, _, amps, _, _, copper) = self.driven(t, y)
+        heat = (copper - (y[4] - self.vehicle.road.air_temperature) / m.thermal_resistance) / m.heat_capacity
+        turn = 0.0
+        if d.kind == "set speed":
+            turn = min(max((self.wanted(min(y[0], self.before)) - y[5]) / d.follow_time, -d.fall), d.rise)
+        motion = [y[1], self.push(t, y)] if self.moving else [0.0, 0.0]
+        return [*motion, *self.kept.rates(y[2:4], amps), heat, turn]
 
-    def end(t, y):
-        return route.length - 0.02 - y[0]
+    def watched(self, place):
+        """{what happens: function that passes zero}, each ending a leg."""
+        def low(t, y):
+            _, (_, u, amps, *_) = self.driven(t, y)
+            return u + amps * self.compensation - self.stop
 
-    def mark(place):
-        def passed(t, y):
-            return y[0] - place
-        passed.terminal, passed.direction = True, 1
-        return passed
+        if not self.moving:
+            return {LOW: (low, -1), GOES: (lambda t, y: self.push(t, y) - 1e-9, 1)}
+        return {LOW: (low, -1), END: (lambda t, y: self.route.length - 0.02 - y[0], -1), HALTS: (lambda t, y: y[1], -1),
+                MOVES: (lambda t, y: y[0] - place, 1)}
 
-    terminal.terminal = end.terminal = True
-    terminal.direction = -1
-    y, t = np.array([0.0, 0.0, *kept.first(volts), vehicle.road.air_temperature, 0.0]), 0.0
-    places = sorted({*route.nodes[1:-1], *(p for p, _ in route.limits[1:])})
-    while True:  # stop at each place where the road bends or the posted speed jumps, and go on behind it
-        watch = [terminal, end, *(mark(p) for p in places if p > y[0] + 1e-6)]
+    def leg(self, t, y, until):
+        """On to the next thing that happens: (what, time, state)."""
+        place = min((p for p in self.places if p > y[0] + 1e-6), default=math.inf)
+        self.before, watch = np.nextafter(place, -math.inf), []
+        named = self.watched(place)
+        for function, direction in named.values():
+            def event(t, y, function=function):
+                return function(t, y)
+            event.terminal, event.direction = True, direction
+            watch.append(event)
         # atol by size: the solver must see the millivolts of the store and the centimetres of the way
-        done = solve_ivp(rates, (t, t + 600), y, method="DOP853", rtol=1e-9, atol=1e-9, events=watch, max_step=0.25)
-        t, y = done.t[-1], done.y[:, -1]
-        for name, times in zip(("cut-off", "arrived"), done.t_events[:2], strict=True):
-            if len(times):
-                return name, t, y[0], driven(y)[1][1], y[2], y[3], y[4]
-        y[0] += 1e-9
+        done = solve_ivp(self.rates, (t, until), y, method="DOP853", rtol=1e-9, atol=1e-9, events=watch, max_step=0.25)
+        happened = [name for name, times in zip(named, done.t_events, strict=True) if len(times)]
+        return (happened or [""])[0], done.t[-1], done.y[:, -1]
+
+    def go(self, y, limit):
+        """(outcome, time, state) at the end."""
+        t = since = 0.0
+        while True:
+            self.before = math.inf
+            if not self.moving:
+                self.moving = self.push(t, y) > 1e-9
+            until = min([b for b in (*self.bends, limit) if b > t + 1e-9])
+            what, t, y = self.leg(t, y, until if self.moving else min(until, since + PATIENCE))
+            if what == MOVES:
+                y[0] += 1e-9
+            elif what == HALTS:
+                y[1], self.moving, since = 0.0, False, t
+            elif what == GOES:
+                self.moving = True
+            elif what or t >= limit - 1e-9:
+                return what or "time limit", t, y
+            elif not self.moving and t >= since + PATIENCE - 1e-9:
+                return "stalled", t, y
+
+
+def ride(vehicle, route, volts, wind=0.0, approach=(), driver=None, limit=3000.0, winding=None):
+    """(outcome, time, place, terminal volts, both states of the store, winding temperature) by SciPy's DOP853.
+
+    `wind` is one head wind or rows of (place, head wind); `approach` the slower stretches downhill that are slowed for.
+    """
+    trip = Ride(vehicle, route, wind, approach, driver or vehicle.driver)
+    warm = vehicle.road.air_temperature if winding is None else winding
+    outcome, t, y = trip.go(np.array([0.0, 0.0, *trip.kept.first(volts), warm, 0.0]), limit)
+    return outcome, t, y[0], trip.driven(t, y)[1][1], y[2], y[3], y[4]
