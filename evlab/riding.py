@@ -107,20 +107,35 @@ class Journey:
         """Ride from `start`; `speed` [m/s] other than zero is for proofs against closed forms."""
         limit, between = self._times()
         state, y = self._state(start, speed)
+        rows, events, outcome = self._run(state, y, limit, between, int(limit / between) + 2500, 2000)
+        return Result(self.vehicle, self.route, self.wind, self.driver, rows, events, outcome,
+                      (len(state), 1, len(self.driver.state())), start_state=state)
+
+    def sketch(self, start: Any, rows: int = 1) -> tuple[str, float, Any, Any]:
+        """The ride for those who ride many: how it ended, when [s], the whole state of the loop at the end, and about so many rows
+        of time, state and aux.  What holds the drive is not located."""
+        limit, _ = self._times()
+        state, y = self._state(start, 0.0)
+        between = math.inf if rows < 2 else self.route.posted_time() / rows
+        told, end, outcome = self._run(state, y, limit, between, 4 * rows, 1)
+        return outcome, float(end[0, 0]) if len(end) else 0.0, y, told
+
+    def _run(self, state: Any, y: Any, limit: float, between: float, most_rows: int, most_events: int) -> tuple[Any, Any, str]:
+        """Rows, events and how it ended; y becomes the state at the end."""
+        speed = y[1]
         parts, parameters = self._seams
         n = np.array([len(state), 1, len(self.driver.state()), self.driver.rested])
         control = np.array([math.copysign(1.0, speed) if speed else 0.0, 0.0, self._first_goal(), self.vehicle.effective_mass, 0.0,
                             self.driver.pedalling_power, self.vehicle.gearing.efficiency])
         stop, compensation = self._stop()
-        watch = np.array([stop, self.vehicle.motor.temperature_limit, 0.0, 0.0, 0.0, 1.0, compensation])
+        watch = np.array([stop, self.vehicle.motor.temperature_limit, 0.0, 0.0, 0.0, float(most_events > 1), compensation])
         marks = sorted({*self._road.nodes[1:-1], *(p for p, _ in self.route.limits[1:])} - {0.0})
         options = np.array([self.step, limit, between, *marks, self.route.length, math.inf])
         stops = np.array(self.route.stops, float).reshape(-1, 2)
         width = 1 + len(y) + WISH + ASKED + int(n[2]) + 14
-        rows, events = np.zeros((int(limit / between) + 2500, width)), np.zeros((2000, 4))
+        rows, events = np.zeros((most_rows, width)), np.zeros((most_events, 4))
         n_rows, n_events, ended = run(*parts, *parameters, n, y, control, watch, options, stops, self.driver.bends(), rows, events)
-        return Result(self.vehicle, self.route, self.wind, self.driver, rows[:n_rows].copy(), events[:n_events].copy(),
-                      CODES[ended], (len(state), 1, int(n[2])), start_state=state)
+        return rows[:n_rows].copy(), events[:n_events].copy(), CODES[ended]
 
     def _times(self) -> tuple[float, float]:
         posted = self.route.posted_time()

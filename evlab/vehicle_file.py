@@ -10,7 +10,7 @@ import re
 import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import fields as parts_of
-from functools import partial
+from functools import cache, partial
 from pathlib import Path
 from typing import Any
 
@@ -43,6 +43,7 @@ PARTS: dict[str, type] = {"motor": Motor, "controller": Controller, "gearing": G
 _EXTRA = ("log", "sha256", "use")
 
 
+@cache
 def fields_of(table: str, kind: str = "") -> tuple[str, ...]:
     """The fields (dotted) that a table of the vehicle file has; where there are kinds, those of this one."""
     if table in KINDS:
