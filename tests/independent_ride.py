@@ -29,7 +29,9 @@ class Bank:
 
     def __init__(self, part, temperature):
         self.fast, self.slow = (1 - part.slow_share) * part.capacitance, part.slow_share * part.capacitance
-        self.between, self.ohm = part.slow_resistance, part.resistance
+        cells = part.resistance - part.lead_resistance
+        self.between = part.slow_resistance
+        self.ohm = part.lead_resistance + cells * 2 ** ((293.15 - temperature) / 60.0)  # doubled at -40 degC
 
     def first(self, volts):
         return [volts, volts]
@@ -131,7 +133,7 @@ def drive(vehicle, inside, rs, temperature, v, demand):
     amps = max(min(amps, c.coil_current_limit), -back)
     full = vehicle.store.full_voltage
     if amps < 0 and volts(amps)[2] < 0 and volts(amps)[1] > full:  # no more than the store may take
-        amps = brentq(lambda i: volts(i)[1] - full, amps, 0.0, xtol=1e-13)
+        amps = brentq(lambda i: volts(i)[1] - full, amps, 0.0, xtol=1e-13) if volts(0.0)[1] < full else 0.0
     if (emf + amps * ohm) / volts(amps)[0] > c.duty_limit:
         amps = brentq(lambda i: (emf + i * ohm) - c.duty_limit * volts(i)[0], -60.0, amps, xtol=1e-13)
     most = min(c.store_current_limit, between.current_limit) if between else c.store_current_limit
@@ -221,7 +223,7 @@ class Ride:
             self.before = math.inf
             if not self.moving:
                 self.moving = self.push(t, y) > 1e-9
-            until = min([b for b in (*self.bends, limit) if b > t + 1e-9])
+            until = min(b for b in (*self.bends, limit) if b > t + 1e-9)
             what, t, y = self.leg(t, y, until if self.moving else min(until, since + PATIENCE))
             if what == MOVES:
                 y[0] += 1e-9
