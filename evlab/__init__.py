@@ -10,15 +10,18 @@ from typing import Any
 
 __version__ = "0.1.0"
 
-_STAGES = ("road", "weather", "coasting", "footing", "tyres", "store", "lithium", "balance", "wiring", "ageing", "cell_check",
-           "chargers", "converter", "ragone", "motor", "controller", "gearing", "chains", "units", "glossary", "plots", "workbench",
+_STAGES = ("regeneration", "road", "weather", "coasting", "footing", "tyres", "store", "lithium", "balance", "wiring", "ageing",
+           "cell_check", "chargers", "converter", "ragone", "motor", "controller", "gearing", "chains", "units", "glossary",
+           "plots", "workbench",
            "cautions", "identification", "data")
 _NAMES = {
     "load_vehicle": "vehicle", "Vehicle": "vehicle", "load_route": "route_files", "Route": "route", "Wind": "winds",
     "WindAlong": "winds",
     "TripCase": "trip", "WorstDay": "trip", "ForceCase": "tractive", "RoadCase": "road_case", "GearCase": "ratios",
     "ride_day": "shuttling", "Leg": "shuttling", "keep_route": "route_files", "ride": "riding", "charge": "charging",
-    "discharge": "discharging", "plug_in": "plugging", "StoreCase": "store_case",
+    "discharge": "discharging", "compare": "comparing", "tolerance_band": "exploring", "nearest_changes": "remedies",
+    "hard_days": "hardships", "HillTest": "hill_test", "RegenCase": "regen_case", "RideCase": "ride_case",
+    "plug_in": "plugging", "StoreCase": "store_case",
     "SetSpeed": "driver", "ThrottleHeld": "driver", "PowerHeld": "demands", "PowerTrace": "demands", "ThrottleTrace": "demands",
     "InputError": "units",
 }

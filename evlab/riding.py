@@ -178,7 +178,7 @@ class Journey:
         terminal, slope, _ = v.store.seam
         winds = self._road.head_winds(self.wind)
         parts = (terminal, slope, deliver, winding_slope, type(self.driver).wish, road_forces)
-        air, full = v.road.air_temperature, math.inf if v.store.kind == "supply" else v.store.full_voltage * (1 + OVER)
+        air, full = v.road.air_temperature, getattr(v.store, "charge_voltage", math.inf) * (1 + OVER)  # a supply is never full
         return parts, (v.store.parameters(air), v.controller.parameters(v.motor, v.gearing, air, v.converter, full),
                        self.driver.parameters(self.route), road_parameters(v.road, v.mass, self._road, winds))
 
@@ -223,9 +223,9 @@ def started(store: Any, start: Any, what: str) -> Any:
 
 def _within_window(store: Any, volts: float, start: Any, what: str) -> None:
     """Refuse a ride that begins above the volts to which the store is charged."""
-    if what == "charge" or store.kind == "supply" or volts <= store.full_voltage * (1 + 1e-9):
+    if what == "charge" or store.kind == "supply" or volts <= store.charge_voltage * (1 + 1e-9):
         return
-    raise InputError(f"Input start of {what} must be at most {store.full_voltage:.4g} V, to which this store is charged "
+    raise InputError(f"Input start of {what} must be at most {store.charge_voltage:.4g} V, to which this store is charged "
                      f"(store.charge_voltage); instead received {start}. To begin fuller, change the charge voltage, and read what "
                      "the cautions say of the fullest cell.")
 

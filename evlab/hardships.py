@@ -1,0 +1,139 @@
+"""What breaks a ride: the same way on harder days, as one table."""
+
+from __future__ import annotations
+
+import html
+from dataclasses import dataclass
+from typing import Any, ClassVar
+
+from evlab.glossary import entry
+from evlab.look import setting, shown
+from evlab.riding import Result, made_by, ride
+from evlab.road import air_density
+from evlab.route import Route
+from evlab.route_files import load_route
+from evlab.tyres import cold_rolling
+from evlab.units import si
+from evlab.winds import AnyWind, read_wind
+
+__all__ = ["HardDay", "HardDays", "hard_days"]
+
+BREEZE = 5.0  # m/s: a fresh breeze against, on top of the day's wind
+AGED_CAPACITY, AGED_RESISTANCE = 0.8, 2.0  # end of life by the makers' data sheets: a fifth less, twice the ohms
+SOFT = 1.5  # soft tyres roll half as hard again: common practice, no source
+OVERLOAD = 30.0  # kg
+LOWER = 0.8  # of the charge
+COLD = 263.15  # K
+
+
+@dataclass(frozen=True)
+class HardDay:
+    """One line: `label`, what is different in words, and the `result` of the ride."""
+
+    label: str
+    change: str
+    result: Result
+
+
+class HardDays:
+    """The table of what breaks it.  `rows`: HardDay for HardDay, the first one as it is."""
+
+    units: ClassVar[dict[str, str]] = {"way": "m", "time": "s", "from_store": "J", "end_volts": "V"}
+
+    def __init__(self, rows: list[HardDay]) -> None:
+        self.rows = rows
+
+    @property
+    def reason(self) -> str:
+        """One sentence: which of them it does not survive."""
+        failed = [d.label for d in self.rows[1:] if d.result.outcome != "arrived"]
+        if self.rows[0].result.outcome != "arrived":
+            return f"It does not arrive as it is: {self.rows[0].result.reason}"
+        return f"It arrives as it is, and does not with: {', '.join(failed)}." if failed else "It arrives on each of these days."
+
+    def table(self) -> Any:
+        """A pandas DataFrame, SI."""
+        import pandas as pd
+
+        return pd.DataFrame([{"day": d.label, "change": d.change, "outcome": d.result.outcome, "way": d.result.distance,
+                              "time": d.result.duration, "from_store": d.result.store_energy, "end_volts": d.result.end_voltage}
+                             for d in self.rows])
+
+    def _repr_html_(self) -> str:
+        heads = ("", "what is different", "ends", "way", "time", "from the store", "volts at the end")
+        rows = "".join("<tr>" + "".join(f"<td style='text-align:left'>{html.escape(cell)}</td>" for cell in _cells(d)) + "</tr>"
+                       for d in self.rows)
+        head = "".join(f"<th scope=col style='text-align:left'>{h}</th>" for h in heads)
+        return f"<p>{html.escape(self.reason)}</p><table><tr>{head}</tr>{rows}</table>"
+
+    def __repr__(self) -> str:
+        return "\n".join([self.reason, *("  ".join(_cells(d)) for d in self.rows)])
+
+
+def _cells(d: HardDay) -> tuple[str, ...]:
+    r = d.result
+    return (d.label, d.change, r.outcome, f"{r.distance:.1f} m", f"{r.duration:.1f} s", shown(r.store_energy / 1e3, "kJ"),
+            shown(r.end_voltage, "V"))
+
+
+def hard_days(vehicle: Any, route: Any, *, start: Any = None, wind: str | AnyWind = 0.0) -> HardDays:
+    """Ride the same way as it is, and with each of six hardships alone: head wind, an aged store, soft tyres, an overload, a lower
+    charge, cold.
+
+    Parameters: `vehicle`; `route`, a Route or the name of one; `start` and `wind` as of a ride.  A hardship that this vehicle
+    cannot have (an aged supply; a wind beside one that changes) is left out.
+    Returns HardDays.
+    """
+    made_by("vehicle of hard_days", vehicle, "effective_mass", "evlab.load_vehicle()")
+    way = load_route(route) if isinstance(route, str) else route
+    blown = read_wind(wind, "hard_days")
+    rows = [HardDay("as it is", "nothing", ride(vehicle, way, start=start, wind=blown))]
+    if isinstance(blown, float):
+        words = f"{setting(BREEZE, 'm/s')} more against"
+        rows.append(HardDay("head wind", words, ride(vehicle, way, start=start, wind=blown + BREEZE)))
+    for label, words, other in _others(vehicle):
+        rows.append(HardDay(label, words, ride(other, way, start=_goes_on(start), wind=blown)))
+    if vehicle.store.kind != "supply":
+        rows.insert(-1, _less(vehicle, way, start, blown))
+    return HardDays(rows)
+
+
+def _goes_on(start: Any) -> Any:
+    """Another store begins with as many volts as an earlier result left in this one."""
+    return start.rested_voltage if hasattr(start, "rested_voltage") else start
+
+
+def _others(v: Any) -> list[tuple[str, str, Any]]:
+    """The vehicle aged, on soft tyres, overloaded, cold."""
+    made = []
+    size = {"capacitors": "store.cell_capacitance", "lithium": "store.cell_charge"}.get(v.store.kind)
+    if size:
+        aged = {size: AGED_CAPACITY * v.value(size).value, "store.cell_resistance": AGED_RESISTANCE * v.store.cell_resistance}
+        made.append(("aged store", "a fifth less capacity, twice the ohms of a cell (data sheets' end of life)", v.change(aged)))
+    rolls = v.road.rolling_coefficient
+    soft = v.change({"road.rolling_coefficient": SOFT * rolls})
+    made.append(("soft tyres", "rolling half as hard again (common practice)", soft))
+    heavy = v.change({"load.cargo": v.load.cargo + OVERLOAD})
+    made.append(("overload", f"{setting(OVERLOAD, 'kg')} more cargo", heavy))
+    pressure = v.road.air_density * entry("gas_constant").value * v.road.air_temperature  # the same pressure, colder air
+    cold = {"road.air_temperature": COLD, "road.air_density": float(air_density(pressure, COLD)),
+            "road.rolling_coefficient": float(cold_rolling(rolls, air_temperature=COLD))}
+    made.append(("cold", "−10 °C: denser air, stiffer tyres, more ohms in the cells, less in the winding", v.change(cold)))
+    return made
+
+
+def _less(v: Any, way: Route, start: Any, wind: AnyWind) -> HardDay:
+    """A fifth less charge than asked."""
+    store = v.store
+    if hasattr(start, "end_state"):
+        state = start.end_state(store.kind)[0]
+        volts = LOWER * store.rested_voltage(state)
+        return HardDay("lower charge", f"{setting(100 * LOWER, '%')} of the volts", ride(v, way, start=volts, wind=wind))
+    share = LOWER if start is None else None
+    if isinstance(start, str) and start.strip().endswith("%"):
+        share = LOWER * float(start.strip().rstrip("%").replace(",", ".")) / 100
+    if share is not None:
+        return HardDay("lower charge", f"{setting(100 * share, '%')} of the full charge",
+                       ride(v, way, start=f"{100 * share:g} %", wind=wind))
+    volts = LOWER * si(start, entry("open_voltage"), "start of hard_days")
+    return HardDay("lower charge", f"{setting(round(volts, 2), 'V')}, a fifth less", ride(v, way, start=volts, wind=wind))
