@@ -1,5 +1,8 @@
 """The hill test: roll down from an empty store, see what it gained, and ride back up as far as that goes.
 
+The hill is the part of the way that goes down, from where the vehicle rolls by itself to the last such place: on the level
+before and behind it there is nothing to give back.
+
 "How much does regeneration give back?" has at least three honest answers for one and the same hill, each with another denominator.
 """
 
@@ -23,7 +26,8 @@ from evlab.units import InputError
 
 __all__ = ["HillTest", "Ratio"]
 
-SPARE = 0.5  # V above the resume volts, so that an "empty" vehicle still drives
+SPARE = 0.3  # V at rest above the stop volts: so much is left when a ride has used a store up
+COASTING = 1e-6  # A: a drive that does not drive
 DRAGS = np.linspace(0.0, 1.5, 7)  # of today's unpowered drag
 
 
@@ -45,11 +49,11 @@ class HillTest:
     """Down with regeneration from an empty store, then back up.
 
     Parameters: `vehicle`; `route`, the way down (a Route or the name of one); `start`, volts of the store at the top, by default
-    just above those at which the drive may switch on.  Raises InputError in words for a way that does not end lower than it
-    began, or a store that cannot be charged.
+    just above the stop volts: empty.  Raises InputError in words for a way on which it nowhere rolls by itself, or a store that
+    cannot be charged.
 
-    Attributes: `down`, `up` (Results); `lift` [J] between top and foot; `put_back` [J], what the store gained going down;
-    `spent` [J], what it gave going up; `way_back` [m], `share_of_way` and `share_of_height` of the way up; `ratios`, three of
+    Attributes: `hill` and `back` (Routes); `down`, `up` (Results); `lift` [J] between top and foot; `put_back` [J], what the
+    store gained going down; `spent` [J], what it gave going up; `way_back` [m], `share_of_way` and `share_of_height` of the way up; `ratios`, three of
     them; `reason`.
     """
 
@@ -57,23 +61,21 @@ class HillTest:
         made_by("vehicle of HillTest", vehicle, "effective_mass", "evlab.load_vehicle()")
         self.route: Route = load_route(route) if isinstance(route, str) else route
         made_by("route of HillTest", self.route, "nodes", "evlab.load_route() or evlab.Route.from_segments()")
-        self.height = -float(self.route.heights[-1])
-        if self.height <= 0:
-            raise InputError(f"Input route of HillTest must end lower than it began; instead {self.route.name} rises "
-                             f"{-self.height:.1f} m. The other way: route.reversed().")
+        self.hill = falling_part(self.route, vehicle.road.rolling_coefficient)
+        self.back, self.height = self.hill.reversed(), -float(self.hill.heights[-1])
         if vehicle.store.kind == "supply":
             raise InputError("Input vehicle of HillTest must carry a store that can be charged; instead it hangs on a supply.")
-        self.vehicle, self._back = vehicle, self.route.reversed()
+        self.vehicle = vehicle
         self.start = empty_volts(vehicle) if start is None else start
 
     # ------------------------------------------------------------ the two rides
     @cached_property
     def down(self) -> Result:
-        return ride(self.vehicle, self.route, start=self.start)
+        return ride(_rolling(self.vehicle), self.hill, start=self.start)
 
     @cached_property
     def up(self) -> Result:
-        return ride(self.vehicle, self._back, start=self.down)
+        return ride(self.vehicle, self.back, start=self.down)
 
     @property
     def lift(self) -> float:
@@ -89,32 +91,32 @@ class HillTest:
 
     @property
     def way_back(self) -> float:
-        return min(self.up.distance, self._back.length)
+        return min(self.up.distance, self.back.length)
 
     @property
     def share_of_way(self) -> float:
-        return self.way_back / float(self._back.length)
+        return self.way_back / float(self.back.length)
 
     @property
     def share_of_height(self) -> float:
-        return float(self._back.height(self.way_back)) / self.height
+        return float(self.back.height(self.way_back)) / self.height
 
     # ------------------------------------------------------------ three honest ratios
     @cached_property
     def climb(self) -> Result:
         """The whole way up from a full store: what the climb costs."""
-        return ride(self.vehicle, self._back)
+        return ride(self.vehicle, self.back)
 
     @cached_property
     def without(self) -> Result:
         """The way down on friction brakes alone, going on from the climb."""
         braked = self.vehicle.change({"controller.braking_current_limit": 0.0})
-        return ride(braked, self.route, start=self.climb)
+        return ride(braked, self.hill, start=self.climb)
 
     @cached_property
     def with_it(self) -> Result:
         """The way down with regeneration, going on from the climb."""
-        return ride(self.vehicle, self.route, start=self.climb)
+        return ride(self.vehicle, self.hill, start=self.climb)
 
     @cached_property
     def ratios(self) -> tuple[Ratio, ...]:
@@ -137,14 +139,13 @@ class HillTest:
         v = self.vehicle
         names = ("road.rolling_coefficient", "road.bearing_force", "road.bearing_drag", "motor.drag_torque", "motor.viscous_drag")
         other = v.change({n: factor * v.value(n).value for n in names})
-        down = Journey(other, self.route, 0.0, other.driver, None, STEP).sketch(self.start)
-        went = min(max(float(down[2][0]), 0.0), float(self.route.length))
+        down = Journey(_rolling(other), self.hill, 0.0, other.driver, None, STEP).sketch(self.start)
         if down[0] != "arrived":  # it did not get to the foot
-            return 0.0 if went < self.route.length else 1.0
+            return 0.0
         states = len(v.store.full_state())
         begun = _Begun(down[2][2:2 + states].copy(), down[2][2 + states:3 + states].copy())
-        up = Journey(other, self._back, 0.0, other.driver, None, STEP).sketch(begun)
-        return min(max(float(up[2][0]), 0.0) / float(self._back.length), 1.0)
+        up = Journey(other, self.back, 0.0, other.driver, None, STEP).sketch(begun)
+        return min(max(float(up[2][0]), 0.0) / float(self.back.length), 1.0)
 
     @cached_property
     def drag(self) -> tuple[Any, Any]:
@@ -171,9 +172,10 @@ class HillTest:
             return f"It did not get to the foot: {self.down.reason}"
         if self.put_back <= 0:
             return f"Going down gave the store nothing: it lost {shown(-self.put_back / 1e3, 'kJ')}."
-        went = "all the way" if self.up.outcome == "arrived" else f"{self.way_back:.1f} m of {self._back.length:g} m"
-        return (f"Going down gave the store {shown(self.put_back / 1e3, 'kJ')} of the {shown(self.lift / 1e3, 'kJ')} of the height; "
-                f"with that it rode {went} back up ({100 * self.share_of_way:.0f} % of the way).")
+        went = "all the way" if self.up.outcome == "arrived" else f"{self.way_back:.1f} m of {self.back.length:.1f} m"
+        gained, height = shown(self.put_back / 1e3, "kJ"), shown(self.lift / 1e3, "kJ")
+        return (f"Going down gave the store {gained} of the {height} of the height; with that it rode {went} back up "
+                f"({100 * self.share_of_way:.0f} % of the way).")
 
     def _repr_html_(self) -> str:
         rows = "".join(f"<tr><th scope=row style='text-align:left'>{html.escape(r.name)}</th><td>{100 * r.value:.0f} %</td>"
@@ -194,8 +196,27 @@ class _Begun:
         return self.store, self.winding
 
 
+def _rolling(vehicle: Any) -> Any:
+    """The vehicle with its throttle shut: it rolls and brakes, and is not driven."""
+    return vehicle.change({"controller.coil_current_limit": COASTING})
+
+
 def empty_volts(vehicle: Any) -> float:
-    """Volts of a store that has just come to rest after a ride that used it up [V]: a little above those at which the drive may
-    switch on again."""
-    least = vehicle.converter.stops_at(vehicle.controller.resume_voltage)
+    """Volts at rest of a store that a ride has used up [V]: a little above the stop volts."""
+    least = vehicle.converter.stops_at(vehicle.controller.stop_voltage)
+    if vehicle.store.kind == "lithium":
+        least = max(least, vehicle.store.open_voltage(vehicle.store.state_at_share(0.02)))
     return float(min(least + SPARE, vehicle.store.full_voltage))
+
+
+def falling_part(route: Route, rolling: float) -> Route:
+    """The part of a way from where it first falls clearly more than a vehicle needs to roll, to the last such place.  Raises
+    InputError where there is none, or where it ends no lower than it began."""
+    places = np.unique(np.concatenate([route.nodes, np.linspace(0.0, route.length, 2001)]))
+    slopes = route.slope(places)
+    steep = max(1.05 * rolling, min(2.2 * rolling, -0.9 * float(slopes.min())))
+    falls = places[slopes < -steep]
+    if len(falls) < 2 or route.height(falls[-1]) >= route.height(falls[0]):
+        raise InputError(f"Input route of HillTest must go down by more than {100 * rolling:.1f} %, below which this vehicle does "
+                         f"not roll by itself; instead {route.name} does not. Is it the way up? Then: route.reversed().")
+    return route.part(float(falls[0]), float(falls[-1]))

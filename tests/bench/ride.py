@@ -11,7 +11,7 @@ from scipy.integrate import solve_ivp
 
 import evlab
 from evlab import riding
-from evlab.loop import LOSSES, slopes
+from evlab.loop import ASKED, LOSSES, WISH, slopes
 
 HOP = [("70 m", "0 %", "3.0 m/s"), ("60 m", "5 %", "2.4 m/s"), ("45 m", "0 %", "3.0 m/s"), ("130 m", "0 %", "2.6 m/s")]
 
@@ -30,9 +30,10 @@ def scipy_ride(vehicle, route):
     journey = riding.Journey(vehicle, route, 0.0, vehicle.driver, None, 0.02)
     state, y = journey._state(None, 0.0)
     parts, parameters = journey._seams
-    sizes = np.array([len(state), 1, len(vehicle.driver.state())])
-    control = np.array([1.0, 0.0, route.length, vehicle.effective_mass, np.inf])
-    aux, dy, t = np.zeros(5 + 3 + int(sizes[2]) + 14), np.zeros(len(y)), 0.0
+    sizes = np.array([len(state), 1, len(vehicle.driver.state()), vehicle.driver.rested])
+    control = np.array([1.0, 0.0, route.length, vehicle.effective_mass, np.inf, 0.0, 1.0])
+    volts = WISH + ASKED + int(sizes[2]) + 5
+    aux, dy, t = np.zeros(volts + 9), np.zeros(len(y)), 0.0
     places = [*sorted({*route.nodes[1:-1], *(p for p, _ in route.limits[1:])}), route.length - 0.02]
 
     def rates(_, y):
@@ -41,7 +42,7 @@ def scipy_ride(vehicle, route):
 
     def low(_, y):
         slopes(parts, parameters, sizes, control, y, dy, aux)
-        return aux[5 + 3 + int(sizes[2]) + 5] - vehicle.controller.stop_voltage
+        return aux[volts] - vehicle.controller.stop_voltage
 
     low.terminal = True
     for place in places:
