@@ -53,7 +53,8 @@ class HillTest:
     cannot be charged.
 
     Attributes: `hill` and `back` (Routes); `down`, `up` (Results); `lift` [J] between top and foot; `put_back` [J], what the
-    store gained going down; `spent` [J], what it gave going up; `way_back` [m], `share_of_way` and `share_of_height` of the way up; `ratios`, three of
+    store gained going down; `spent` [J], what it gave going up; `way_back` [m],
+    `share_of_way` and `share_of_height` of the way up; `ratios`, three of
     them; `reason`.
     """
 

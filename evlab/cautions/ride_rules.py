@@ -75,6 +75,16 @@ def _braking_above_rated(result: Any) -> Iterator[Caution]:
         yield Caution("danger" if top > surge else "caution", words, cite(source), "store_volts")
 
 
+def _full_store(result: Any) -> Iterator[Caution]:
+    """A store that is full takes nothing more: the motor brakes no more, often where it falls most."""
+    spells = [s for s in result.held if s.by == "full store"]
+    if spells:
+        way = sum(abs(s.end - s.start) for s in spells)
+        words = (f"From {spells[0].start:.0f} m on the store was full, over {way:.0f} m in all: there the motor brakes no more, "
+                 "and the friction brake must take everything. Begin a descent with room in the store.")
+        yield Caution("danger", words, cite("derived", "common practice"), "controller.braking_current_limit")
+
+
 def _coil_heat(result: Any) -> Iterator[Caution]:
     limit, top = result.vehicle.motor.temperature_limit, float(np.max(result.column("coil_temperature")))
     if top > limit - 10:
@@ -92,5 +102,5 @@ def _duty_held(result: Any) -> Iterator[Caution]:
 
 
 RIDE_RULES: tuple[Rule, ...] = (
-    _ended_early, _uncontrolled_braking, _runaway, _braking_above_rated, _coil_heat, _duty_held,
+    _ended_early, _uncontrolled_braking, _runaway, _braking_above_rated, _full_store, _coil_heat, _duty_held,
 )

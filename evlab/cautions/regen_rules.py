@@ -1,0 +1,59 @@
+"""Rules about braking with the motor: what it cannot do, and when it stops doing it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from evlab.cautions.caution import Caution, Rule
+from evlab.sources import cite
+
+__all__ = ["REGEN_RULES"]
+
+WET = 0.35  # grip of tyres on wet ground, from memory
+
+
+def _full(case: Any) -> Iterator[Caution]:
+    full = case.full
+    if full.gain > 0 and case.volts > full.start_volts * (1 + 1e-9):
+        words = (f"From {case.volts:.1f} V this descent of {full.height:.1f} m fills the store before the foot: from there on the "
+                 f"motor brakes no more. Begin it at {full.start_volts:.1f} V or below, and count on the friction brakes alone.")
+        yield Caution("danger", words, cite("derived", "common practice"), "open_voltage")
+
+
+def _fades(case: Any) -> Iterator[Caution]:
+    r = case.region
+    words = (f"The motor's brake fades below {max(r.fading_speed, r.least_speed):.1f} m/s and holds nothing at rest; a full "
+             "store, a "
+             "blown fuse or a thrown chain ends it at any speed. Two friction brakes stay, each able to stop the load alone.")
+    yield Caution("caution", words, cite("machines", "common practice"), "controller.braking_current_limit")
+
+
+def _too_steep(case: Any) -> Iterator[Caution]:
+    needed, most = float(case.needed(case.speed)), float(case.force_of(case.most_amps(case.speed), case.speed))
+    if needed > most * (1 + 1e-9):
+        words = (f"At {case.speed:.1f} m/s down {100 * case.slope:.0f} % the brakes must hold {needed:.0f} N, the motor's gives "
+                 f"{most:.0f} N: it gets faster unless friction takes the other {needed - most:.0f} N.")
+        yield Caution("caution", words, cite("mechanics", "machines"), "slope")
+
+
+def _locks(case: Any) -> Iterator[Caution]:
+    most, grip = float(case.force_of(case.most_amps(case.speed), case.speed)), case.grip(WET)
+    if grip == grip and most > grip:
+        words = (f"On wet ground the driven wheel holds about {grip:.0f} N, the motor brakes it with {most:.0f} N: it locks, and "
+                 "a locked wheel does not steer. A lower braking limit for wet days.")
+        yield Caution("danger", words, cite("mechanics", "common practice"), "controller.braking_current_limit")
+    elif grip != grip:
+        words = ("Whether the motor's brake locks a wet driven wheel is not worked out: state wheels, wheelbase, height of the "
+                 "mass and its share on the rear axle in the vehicle file.")
+        yield Caution("note", words, cite("common practice"), "vehicle.wheelbase")
+
+
+def _by_itself(case: Any) -> Iterator[Caution]:
+    if case.rolls == case.rolls and case.rolls > case.diode_speed:
+        words = (f"Rolling free down {100 * case.slope:.0f} % it reaches {case.rolls:.1f} m/s; from {case.diode_speed:.1f} m/s on "
+                 "the motor charges the store through the bridge's diodes, and nothing switches that off.")
+        yield Caution("danger", words, cite("power-electronics", "mechanics"), "diode_speed")
+
+
+REGEN_RULES: tuple[Rule, ...] = (_full, _locks, _by_itself, _too_steep, _fades)
