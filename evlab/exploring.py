@@ -149,7 +149,10 @@ class Band:
     @property
     def movers(self) -> list[tuple[str, str, float]]:
         """(field, label, rank correlation with how far it came and how little it took), the strongest first."""
-        return movers({f: column[:self.runs] for f, column in self.draws.items()}, self.reached, self.drawn_energy)
+        order = np.lexsort((-np.round(self.drawn_energy, 3), np.round(self.reached, 2)))  # of two that arrived, the thriftier
+        rank = np.empty(len(order))
+        rank[order] = np.arange(len(order))
+        return movers({f: column[:self.runs] for f, column in self.draws.items()}, rank)
 
     @property
     def reason(self) -> str:
@@ -180,16 +183,13 @@ def _quantile(rows: Any, count: Any, share: float, runs: int) -> Any:
     return np.where(count >= max(0.05 * runs, 1), made, np.nan)
 
 
-def movers(draws: Mapping[str, Any], reached: Any, taken: Any) -> list[tuple[str, str, float]]:
+def movers(draws: Mapping[str, Any], outcome: Any) -> list[tuple[str, str, float]]:
     """What moves an outcome most: (field, label, rank correlation), the strongest first; those that may be chance are left out.
 
-    Parameters: `draws` {field: values}; `reached` [m] and `taken` [J] of each ride: further is better, and of two that came equally
-    far (both arrived) the one that took less.
+    Parameters: `draws` {field: values}; `outcome`, a number for each draw.
     """
-    order = np.lexsort((-np.round(taken, 3), np.round(reached, 2)))
-    rank = np.empty(len(order))
-    rank[order] = np.arange(len(order))
-    chance = 2.6 / math.sqrt(max(len(order), 1))  # one in a hundred of no effect is larger
+    rank = np.argsort(np.argsort(outcome)).astype(float)
+    chance = 2.6 / math.sqrt(max(len(rank), 1))  # one in a hundred of no effect is larger
     made = []
     for field, values in draws.items():
         own = np.argsort(np.argsort(values)).astype(float)

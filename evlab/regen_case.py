@@ -90,9 +90,9 @@ class RegenCase:
 
     def force_of(self, amps: Any, speed: Any) -> Any:
         """Braking force at the wheel for a braking current [N]."""
-        g = self.vehicle.gearing
-        return regeneration.wheel_braking_force.arrays(self.vehicle.motor.drive_constant, np.asarray(amps, float), self.drag_at(speed),
-                                                       g.ratio, g.wheel_radius, g.efficiency)
+        g, k = self.vehicle.gearing, self.vehicle.motor.drive_constant
+        return regeneration.wheel_braking_force.arrays(k, np.asarray(amps, float), self.drag_at(speed), g.ratio, g.wheel_radius,
+                                                       g.efficiency)
 
     def amps_of(self, force: Any, speed: Any) -> Any:
         """Braking current for a braking force at the wheel [A]; below zero it must be driven."""
@@ -144,8 +144,9 @@ class RegenCase:
         emf, p0 = self.emf_at(speeds), v.controller.standby_power
         inside = emf**2 - 4 * self.ohm * p0
         root = np.sqrt(np.where(inside >= 0, inside, np.nan))
-        currents = {"best": emf / (2 * self.ohm), "zero_low": (emf - root) / (2 * self.ohm), "zero_high": (emf + root) / (2 * self.ohm),
-                    "short": emf / self.ohm, "limit": np.minimum(self.limit_amps, emf / self.ohm), "drag": np.zeros(POINTS)}
+        twice, short = 2 * self.ohm, emf / self.ohm
+        currents = {"best": emf / twice, "zero_low": (emf - root) / twice, "zero_high": (emf + root) / twice, "short": short,
+                    "limit": np.minimum(self.limit_amps, short), "drag": np.zeros(POINTS)}
         forces: dict[str, Any] = {name: self.force_of(amps, speeds) for name, amps in currents.items()}
         k = v.motor.drive_constant
         return Region(speeds, **forces, needed=self.needed(speeds),
@@ -219,13 +220,14 @@ class RegenCase:
         road = self._level(speeds)
         demanded = np.maximum(v.effective_mass * self.deceleration - road, 0.0)
         amps = np.clip(self.amps_of(demanded, speeds), 0.0, self.most_amps(speeds))
-        amps = np.where(self.recovered(amps, speeds) > -v.controller.standby_power, amps, 0.0)  # not where the store would pay for it
+        amps = np.where(self.recovered(amps, speeds) > -v.controller.standby_power, amps, 0.0)  # where the store would pay
         electric = np.minimum(self.force_of(amps, speeds), demanded)
         recovered = self.recovered(amps, speeds)
         over = np.linspace(0.0, speed / self.deceleration, POINTS)
         kinetic = float(kinetic_energy(v.effective_mass, speed))
-        into = [float(np.trapezoid(power, over)) for power in (recovered, (demanded - electric) * speeds, road * speeds)]
-        return Stop(speeds, demanded, electric, demanded - electric, recovered, kinetic, into[0], into[1], into[2], into[0] / kinetic)
+        friction = demanded - electric
+        into = [float(np.trapezoid(power, over)) for power in (recovered, friction * speeds, road * speeds)]
+        return Stop(speeds, demanded, electric, friction, recovered, kinetic, into[0], into[1], into[2], into[0] / kinetic)
 
     @cached_property
     def stop(self) -> Stop:

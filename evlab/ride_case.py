@@ -10,7 +10,6 @@ from evlab.exploring import Band, tolerance_band
 from evlab.hardships import HardDays, hard_days
 from evlab.remedies import Changes, nearest_changes
 from evlab.riding import Result, made_by, ride
-from evlab.route import Route
 from evlab.route_files import load_route
 from evlab.winds import AnyWind, read_wind
 

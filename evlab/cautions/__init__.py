@@ -18,7 +18,8 @@ from evlab.cautions.road_rules import ROAD_RULES, TRIP_RULES
 from evlab.cautions.store_rules import STORE_RULES
 from evlab.cautions.vehicle_rules import TESTS, VEHICLE_RULES, ranges
 
-__all__ = ["STATES", "TESTS", "Caution", "of_charge", "of_gearing", "of_regeneration", "of_ride", "of_road", "of_trip", "of_vehicle"]
+__all__ = ["STATES", "TESTS", "Caution", "of_charge", "of_gearing", "of_regeneration", "of_ride", "of_road", "of_trip",
+           "of_vehicle"]
 
 
 def of_vehicle(vehicle: Any, also: Iterable[Caution] = ()) -> list[Caution]:

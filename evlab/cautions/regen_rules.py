@@ -17,7 +17,7 @@ def _full(case: Any) -> Iterator[Caution]:
     full = case.full
     if full.gain > 0 and case.volts > full.start_volts * (1 + 1e-9):
         words = (f"From {case.volts:.1f} V this descent of {full.height:.1f} m fills the store before the foot: from there on the "
-                 f"motor brakes no more. Begin it at {full.start_volts:.1f} V or below, and count on the friction brakes alone.")
+                 f"motor brakes no more. Begin it at {full.start_volts:.1f} V or below, or count on the friction brakes alone.")
         yield Caution("danger", words, cite("derived", "common practice"), "open_voltage")
 
 
