@@ -1,8 +1,8 @@
 """Does the model give what is seen on the road?  Two home-built vehicles with unknown insides, drawn at random.
 
-What is seen is common practice, no source.  What is inside is not known, so each quantity is drawn from the range that data sheets and
-tables give for such parts, and the question is only at which percentile of the model's spread the sight lies.  The ranges
-stood before the first run; where no table gives one, it says so.
+What is seen is common practice, no source.  What is inside is not known, so each quantity is drawn from the range that data
+sheets and tables give for such parts, and the question is only at which percentile of the model's spread the sight lies.  The
+ranges stood before the first run; where no table gives one, it says so.
 """
 
 from __future__ import annotations
@@ -116,15 +116,17 @@ class Row:
 
 
 class Plausible:
-    """What the draws gave: `name`, `rows` (a Row for each quantity seen), `ranges` {quantity: Drawn}, `draws` {quantity: values}."""
+    """What the draws gave: `name`, `rows` (a Row for each quantity seen), `ranges` {quantity: Drawn}, `draws` {quantity: array}."""
 
-    def __init__(self, name: str, ranges: Mapping[str, Drawn], draws: Mapping[str, Any], seen: Mapping[str, tuple[str, float, Any]]) -> None:
+    def __init__(self, name: str, ranges: Mapping[str, Drawn], draws: Mapping[str, Any],
+                 seen: Mapping[str, tuple[str, float, Any]]) -> None:
         self.name, self.ranges, self.draws = name, dict(ranges), dict(draws)
         self._seen = seen
 
     @cached_property
     def rows(self) -> list[Row]:
-        return [Row(name, unit, value, values, tuple(movers(self.draws, values)[:3])) for name, (unit, value, values) in self._seen.items()]
+        return [Row(name, unit, value, values, tuple(movers(self.draws, values)[:3]))
+                for name, (unit, value, values) in self._seen.items()]
 
     @property
     def reason(self) -> str:
@@ -138,7 +140,8 @@ class Plausible:
         body = "".join(f"<tr><th scope=row style='text-align:left'>{html.escape(r.name)}, "
                        f"{html.escape(r.unit)}</th><td>{r.seen:g}</td>"
                        + "".join(f"<td>{x:.3g}</td>" for x in r.band)
-                       + f"<td>{r.percentile:.0f}</td><td style='text-align:left'>{html.escape(_said(r))}</td></tr>" for r in self.rows)
+                       + f"<td>{r.percentile:.0f}</td><td style='text-align:left'>{html.escape(_said(r))}</td></tr>"
+                       for r in self.rows)
         drawn = "".join(f"<tr><th scope=row style='text-align:left'>{html.escape(n)}</th><td>{d.low:g}</td><td>{d.high:g}</td>"
                         f"<td style='text-align:left'>{html.escape(d.source)}</td></tr>" for n, d in self.ranges.items())
         count = len(next(iter(self.draws.values())))
@@ -173,8 +176,8 @@ def light_bike(runs: int = SEEDS, seed: int = 1) -> Plausible:
 
 
 def roll_and_return(runs: int = SEEDS, seed: int = 1) -> Plausible:
-    """A home-built bicycle with a stronger motor and regeneration that rolls down a hill from an empty store and rides back up: seen to
-    regain about two fifths of the way.
+    """A home-built bicycle with a stronger motor and regeneration that rolls down a hill from an empty store and rides back up:
+    seen to regain about two fifths of the way.
 
     Parameters: `runs`, how many draws (20 to 5000); `seed` of the draws.
     """

@@ -109,7 +109,7 @@ recovered_share = Equation(
     lambda recovered_power, mass, slope, speed, gravity:
         recovered_power * sympy.sqrt(1 + slope**2) / (-mass * gravity * slope * speed),
     title="Power that comes back over the power of the falling weight.", source=("definition",), tag="B4",
-    limits={"slope": (-0.4, 0.0)}, within="steady descents")
+    limits={"slope": (-0.4, -0.001)}, within="steady descents")
 
 start_voltage = Equation(
     "regeneration.start_voltage", "start_voltage",
