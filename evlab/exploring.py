@@ -26,7 +26,7 @@ from evlab.winds import AnyWind, read_wind
 __all__ = ["STEP", "Band", "drawn", "movers", "spreads_of", "steps_of_band", "tolerance_band"]
 
 STEP = 0.1  # s
-GRID = 120  # places along the way
+GRID, ROWS = 120, 400  # places along the way; rows of a ride, between which they are read
 TABLES = ("store", "motor", "controller", "gearing", "road", "vehicle", "load")
 LEFT_OUT = ("vehicle.mass_height", "vehicle.mass_share", "vehicle.tyre_grip", "store.cell_tolerance")  # no ride feels them
 LOW, MIDDLE, HIGH = 0.05, 0.5, 0.95
@@ -107,7 +107,7 @@ class Band:
 
     def add(self, journey: Journey, start: Any) -> None:
         """One more ride."""
-        outcome, _, y, told = journey.sketch(start, GRID)
+        outcome, _, y, told = journey.sketch(start, ROWS)
         states = len(journey.vehicle.store.full_state())
         self.outcomes[outcome] += 1
         self._reached.append(min(float(y[0]), self.route.length))
