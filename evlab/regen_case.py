@@ -13,10 +13,11 @@ from typing import Any
 import numpy as np
 
 from evlab import footing, gearing, motor, regeneration
+from evlab.exploring import STEP
 from evlab.glossary import entry
 from evlab.hill_test import falling_part
 from evlab.regen_pieces import Descent, FullStore, Parabola, Pedalling, Region, Stop, StopAndGo
-from evlab.riding import made_by, ride
+from evlab.riding import Journey, made_by, ride
 from evlab.road import air_force, kinetic_energy, lift_energy, rolling_force
 from evlab.route import Route
 from evlab.route_files import load_route
@@ -28,7 +29,8 @@ POINTS = 121
 DIODE = 0.7  # V across a silicon diode that conducts, from memory
 FASTEST = 1.5  # of the no-load speed at the full store: so far the pictures go
 STEEPEST = 0.3  # tan
-PROBE = 0.7  # of the full volts: from there a descent shows what it gives back
+PROBE = "60 %"  # of the charge: from there a descent shows what it gives back
+SPILL = 0.5  # J more in the friction brake: the store is full
 
 
 class RegenCase:
@@ -257,10 +259,30 @@ class RegenCase:
         """The route's descent begun full, and begun with just so much room as it needs."""
         v, store = self.vehicle, self.vehicle.store
         hill = falling_part(self.route, v.road.rolling_coefficient)
-        gain = max(-ride(v, hill, start=PROBE * store.full_voltage).store_energy, 0.0)
-        volts, full_down = volts_with_room(store, gain), ride(v, hill)
-        spared = ride(v, hill, start=max(volts, v.converter.stops_at(v.controller.stop_voltage) + 0.3))
+        probe, full_down = ride(v, hill, start=PROBE), ride(v, hill)
+        gain = max(-probe.store_energy, 0.0)
+        volts = self._fits(hill, volts_with_room(store, gain), -probe.ledger["brake"])
+        spared = ride(v, hill, start=volts) if volts > 0 else full_down
         return FullStore(float(-hill.heights[-1]), gain, volts, max(gain + full_down.store_energy, 0.0), full_down, spared)
+
+    def _fits(self, hill: Route, highest: float, braked: float) -> float:
+        """The highest volts at the top from which friction takes no more than `braked` [J], found on the ride: slow branches and
+        ohms fill a store before its energy does.  0 where none does."""
+        v = self.vehicle
+        journey = Journey(v, hill, 0.0, v.driver, None, STEP)
+        low, high = v.converter.stops_at(v.controller.stop_voltage) + 0.3, highest
+        if v.store.kind == "lithium":
+            low = max(low, v.store.open_voltage(v.store.state_at_share(0.05)))
+
+        def spills(volts: float) -> bool:
+            return float(journey.sketch(volts)[2][-2]) > braked + SPILL
+
+        if high <= low or spills(low):
+            return 0.0
+        while high - low > 0.005:
+            middle = 0.5 * (low + high)
+            low, high = (low, middle) if spills(middle) else (middle, high)
+        return low
 
     @property
     def lift(self) -> float:
@@ -347,10 +369,9 @@ def volts_with_room(store: Any, gain: float) -> float:
 
     full = store.energy(store.full_state())
 
-    def room(volts: float) -> float:
-        return float(full - store.energy(store.state_at(volts)) - gain)
+    def room(share: float) -> float:
+        return float(full - store.energy(store.state_at_share(share)) - gain)
 
-    low = 1e-3 * store.full_voltage
-    if room(low) < 0:
-        return 0.0
-    return float(brentq(room, low, store.full_voltage)) if gain > 0 else float(store.full_voltage)
+    if gain <= 0:
+        return float(store.full_voltage)
+    return float(store.open_voltage(store.state_at_share(brentq(room, 1e-3, 1.0)))) if room(1e-3) > 0 else 0.0

@@ -108,7 +108,7 @@ def test_quantities_that_this_ride_has_not_are_refused():
                         ("vehicle.name", "numbers that this ride feels")):
         with pytest.raises(InputError, match=re.escape(words)):
             nearest_changes(ride, [name])
-    with pytest.raises(InputError, match="must be made by evlab.ride"):
+    with pytest.raises(InputError, match=r"must be made by evlab\.ride"):
         nearest_changes("a ride")
     with pytest.raises(InputError, match="must be one ride"):
         nearest_changes(evlab.charge(TRIKE, start=20.0))

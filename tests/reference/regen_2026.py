@@ -30,7 +30,7 @@ WORKED = [
           {"back_emf": 30.0, "drive_resistance": 0.145}, table="regen"),
     Check(_R + "short_circuit_current", "206.8965517", "A", REGEN, "twice that: the short circuit",
           {"back_emf": 30.0, "drive_resistance": 0.145}, table="regen"),
-    Check(_R + "most_paying_current", "206.8965517", "A", REGEN, "without electronics all braking short of it pays", AT, table="regen"),
+    Check(_R + "most_paying_current", "206.8965517", "A", REGEN, "without electronics all short of it pays", AT, table="regen"),
     Check(_R + "least_paying_current", "0.0", "A", REGEN, "and so does the least", AT, table="regen"),
     Check("road.lift_energy", "43149.26", "J", HILL, "lift of 110 kg over 40 m", {"mass": 110.0, "altitude": 40.0}, table="hill"),
     Check("road.rolling_force", "7551.1205", "J", "110 kg, C_rr 0.007 on 1000 m: arithmetic", "rolling", table="hill",
