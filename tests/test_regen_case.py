@@ -118,12 +118,12 @@ def test_a_stop_shares_out_the_energy_of_motion(case):
 def test_the_stop_is_that_of_a_ride(case):
     """A ride that brakes at the same rate: what comes back at the bridge, from the table of the ride."""
     way = Route.from_segments([(40.0, 0.0, 2.4)])
-    driver = evlab.SetSpeed(stopping=1.0, gain=30.0, follow_time=0.02)
+    driver = evlab.SetSpeed(stopping=1.0, fall=3.0, gain=30.0, follow_time=0.02)
     r = evlab.ride(TRIKE, way, start=30.0, driver=driver, step=0.005)
     t, v, power = r.column("time"), r.column("speed"), -r.column("store_volts") * r.column("store_amps")
     braking = (t >= t[np.flatnonzero(v >= 0.995 * 2.4)[-1]]) & (v > 0.08)  # the last centimetres are crawled
     told = RegenCase(TRIKE, "two_sheds_down", volts=24.0, deceleration=1.0).stop.into_store
-    assert np.trapezoid(power[braking], t[braking]) == pytest.approx(told, rel=0.03)  # its first moments are soft
+    assert np.trapezoid(power[braking], t[braking]) == pytest.approx(told, rel=0.05)  # its first moments are soft
 
 
 def test_stop_and_go_gives_back_less_than_half(case):
