@@ -66,7 +66,9 @@ class Pack:
         return [float(np.interp(volts / self.n, self.cell_volts, self.shares)), 0.0]
 
     def inside(self, x):
-        volts = self.n * np.interp(x[0], self.shares, self.cell_volts) - x[1]
+        (z1, z2), (u1, u2) = self.shares[-2:], self.cell_volts[-2:]  # held at its charging volts it fills beyond what it rests at
+        beyond = max(x[0] - z2, 0.0) * (u2 - u1) / (z2 - z1)
+        volts = self.n * (np.interp(x[0], self.shares, self.cell_volts) + beyond) - x[1]
         return volts, self.cells * np.interp(x[0], *self.STIFFER) + self.fixed
 
     def rates(self, x, amps):
@@ -131,7 +133,7 @@ def drive(vehicle, inside, rs, temperature, v, demand):
 
     back = 0.0 if between and not between.both_ways else min(c.braking_current_limit, emf / (2 * ohm))
     amps = max(min(amps, c.coil_current_limit), -back)
-    full = vehicle.store.full_voltage
+    full = vehicle.store.charge_voltage
     if amps < 0 and volts(amps)[2] < 0 and volts(amps)[1] > full:  # no more than the store may take
         amps = brentq(lambda i: volts(i)[1] - full, amps, 0.0, xtol=1e-13) if volts(0.0)[1] < full else 0.0
     if (emf + amps * ohm) / volts(amps)[0] > c.duty_limit:
@@ -149,12 +151,13 @@ def drive(vehicle, inside, rs, temperature, v, demand):
 class Ride:
     """One ride: state place, speed, two of the store, winding temperature, set speed."""
 
-    def __init__(self, vehicle, route, wind, approach, driver):
+    def __init__(self, vehicle, route, wind, approach, driver, longest):
         self.vehicle, self.route, self.approach, self.driver = vehicle, route, approach, driver
         self.wind = [(0.0, wind)] if isinstance(wind, float | int) else list(wind)
         self.kept = {"capacitors": Bank, "lithium": Pack}[vehicle.store.kind](vehicle.store, vehicle.road.air_temperature)
         self.places = sorted({*route.nodes[1:-1], *(p for p, _ in (*route.limits[1:], *self.wind[1:]))})
         self.bends = list(getattr(driver, "times", []))
+        self.longest = longest
         self.moving, self.before = False, math.inf  # `before`: the next place where something jumps is not looked beyond
         through = vehicle.converter.kind != "none"
         self.stop = vehicle.converter.minimum_voltage if through else vehicle.controller.stop_voltage
@@ -212,7 +215,7 @@ class Ride:
             event.terminal, event.direction = True, direction
             watch.append(event)
         # atol by size: the solver must see the millivolts of the store and the centimetres of the way
-        done = solve_ivp(self.rates, (t, until), y, method="DOP853", rtol=1e-9, atol=1e-9, events=watch, max_step=0.25)
+        done = solve_ivp(self.rates, (t, until), y, method="DOP853", rtol=1e-9, atol=1e-9, events=watch, max_step=self.longest)
         happened = [name for name, times in zip(named, done.t_events, strict=True) if len(times)]
         return (happened or [""])[0], done.t[-1], done.y[:, -1]
 
@@ -237,12 +240,13 @@ class Ride:
                 return "stalled", t, y
 
 
-def ride(vehicle, route, volts, wind=0.0, approach=(), driver=None, limit=3000.0, winding=None):
+def ride(vehicle, route, volts, wind=0.0, approach=(), driver=None, limit=3000.0, winding=None, longest=0.25):
     """(outcome, time, place, terminal volts, both states of the store, winding temperature) by SciPy's DOP853.
 
-    `wind` is one head wind or rows of (place, head wind); `approach` the slower stretches downhill that are slowed for.
+    `wind` is one head wind or rows of (place, head wind); `approach` the slower stretches downhill that are slowed for;
+    `longest` step of the solver [s], which can pass over a bend of a limit unseen.
     """
-    trip = Ride(vehicle, route, wind, approach, driver or vehicle.driver)
+    trip = Ride(vehicle, route, wind, approach, driver or vehicle.driver, longest)
     warm = vehicle.road.air_temperature if winding is None else winding
     outcome, t, y = trip.go(np.array([0.0, 0.0, *trip.kept.first(volts), warm, 0.0]), limit)
     return outcome, t, y[0], trip.driven(t, y)[1][1], y[2], y[3], y[4]
