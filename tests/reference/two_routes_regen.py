@@ -186,15 +186,23 @@ def _(stored_energy_gain: float, height_energy: float) -> float:
     return -float(store.usable_energy(46.4, before, after)) / float(road.lift_energy(152.0, height))
 
 
-@_route("store_over_climb", "rides that the gain pays for", {"stored_energy_gain": 3650.0, "climb_energy": 10100.0})
+def _poured(joules: float) -> float:
+    """Volts times charge, added up while a bank of 46.4 F rises from 20 V by so many joules."""
+    top = math.sqrt(20.0**2 + 2 * joules / 46.4)
+    return quad(lambda charge: 20.0 + charge / 46.4, 0.0, 46.4 * (top - 20.0), epsrel=1e-13)[0]
+
+
+@_route("store_over_climb", "volts times charge into a bank on the descent, and out of it on the climb",
+        {"stored_energy_gain": 3650.0, "climb_energy": 10100.0})  # fmt: skip
 def _(stored_energy_gain: float, climb_energy: float) -> float:
-    descents = 1000  # of so many descents the store pays this many climbs
-    return descents * stored_energy_gain / climb_energy / descents
+    return _poured(stored_energy_gain) / _poured(climb_energy)
 
 
-@_route("saved_over_round_trip", "one less what is still to be paid", {"round_without": 17400.0, "round_with": 13700.0})
+@_route("saved_over_round_trip", "round trips that one store pays for, counted with and without",
+        {"round_without": 17400.0, "round_with": 13700.0})  # fmt: skip
 def _(round_without: float, round_with: float) -> float:
-    return 1 - round_with / round_without
+    held = 1e6
+    return 1 - (held / round_without) / (held / round_with)
 
 
 @_route("pedalling_current", "the speed at which legs, chain and coil are in balance, followed in time",
