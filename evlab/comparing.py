@@ -12,7 +12,7 @@ from evlab.look import shown
 from evlab.riding import Result, made_by, ride
 from evlab.route import Route
 from evlab.route_files import load_route
-from evlab.units import InputError
+from evlab.units import InputError, told
 from evlab.vehicle import Vehicle
 from evlab.vehicle_values import shown as said
 from evlab.winds import AnyWind
@@ -68,9 +68,10 @@ def _ridden(label: str, case: Any, route: Route | None, start: Any, wind: str | 
     if isinstance(case, Result):
         return case
     if not isinstance(case, Vehicle):
-        raise InputError(f"Input {label!r} of compare must be a vehicle or a result of evlab.ride; instead received {case!r}.")
+        raise InputError(f"Input {label!r} of compare must be a vehicle or a result of evlab.ride; instead received {told(case)}.")
     if route is None:
-        raise InputError(f"Input route of compare must be given to ride the vehicle {label!r}; or give results of evlab.ride.")
+        raise InputError(f"Input route of compare must be given to ride the vehicle {label!r}; instead received None. Or give "
+                         "results of evlab.ride.")
     made_by("route of compare", route, "nodes", "evlab.load_route() or evlab.Route.from_segments()")
     return ride(case, route, start=start, wind=wind)
 

@@ -11,13 +11,14 @@ import numpy as np
 from evlab.driver import Driver
 from evlab.glossary import entry
 from evlab.kernels import kernel
-from evlab.units import InputError, si
+from evlab.units import InputError, si, told
 
 __all__ = ["PowerHeld", "PowerTrace", "ThrottleTrace"]
 
 WALK = 0.5  # m/s: a power at the wheel is asked as the force of this speed while it goes slower
 GAP, LEAST_GAP, LOGGED = 10.0, 2.0, 20  # in a log of so many rows a step ten times the usual, and at least 2 s, is a gap
 MOST_ROWS = 200_000
+STATION = 1e5  # W: more is a slip of the pen
 
 
 @kernel("place")
@@ -93,21 +94,21 @@ def _longest(kind: str, steps: Any, longest_gap: Any) -> float:
     if longest_gap is not None:
         longest = si(longest_gap, entry("time"), f"longest_gap of {kind}")
         if not longest > 0:
-            raise InputError(f"Input longest_gap of {kind} must be a time above zero; instead received {longest_gap!r}.")
+            raise InputError(f"Input longest_gap of {kind} must be a time above zero; instead received {told(longest_gap)}.")
         return longest
     return max(GAP * float(np.median(steps)), LEAST_GAP) if len(steps) >= LOGGED else math.inf
 
 
 def _numbers(kind: str, name: str, values: Any, e: Any) -> Any:
     if isinstance(values, str) or not hasattr(values, "__iter__"):
-        raise InputError(f"Input {name} of {kind} must be a row of values; instead received {values!r}.")
+        raise InputError(f"Input {name} of {kind} must be a row of values; instead received {told(values)}.")
     made = np.array([_one(v, e, f"{name}, row {i}, of {kind}") for i, v in enumerate(values, 1)], float)
     return made
 
 
 def _one(value: Any, e: Any, where: str) -> float:
-    if isinstance(value, float | int) and not isinstance(value, bool) and not math.isfinite(value):
-        raise InputError(f"Input {where} must be a number; instead received {value}: a value is missing there.")
+    if isinstance(value, float) and not math.isfinite(value):
+        raise InputError(f"Input {where} must be a number; instead received {told(value)}: a value is missing there.")
     return si(value, e, where)
 
 
@@ -161,6 +162,9 @@ class PowerTrace(_Trace):
         self.read_legs()
         _place("PowerTrace", self.at)
         times, powers = _rows("PowerTrace", "powers", self.times, self.powers, self.longest_gap)
+        for i, power in enumerate(powers, 1):
+            if abs(power) > STATION:
+                raise InputError(f"Input powers, row {i}, of PowerTrace must be at most 100 kW; instead received {power:g} W.")
         object.__setattr__(self, "times", times)
         object.__setattr__(self, "powers", powers)
 
@@ -184,8 +188,8 @@ class PowerHeld(Driver):
         self.read_legs()
         _place("PowerHeld", self.at)
         power = si(self.power, entry("power"), "power of PowerHeld")
-        if not math.isfinite(power) or abs(power) > 1e5:
-            raise InputError(f"Input power of PowerHeld must be at most 100 kW; instead received {self.power!r}.")
+        if abs(power) > STATION:
+            raise InputError(f"Input power of PowerHeld must be at most 100 kW; instead received {told(self.power)}.")
         object.__setattr__(self, "power", power)
 
     def parameters(self, route: Any) -> Any:
@@ -196,5 +200,5 @@ class PowerHeld(Driver):
 
 
 def _place(kind: str, at: str) -> None:
-    if at not in ("store", "wheel"):
-        raise InputError(f'Input at of {kind} must be "store" or "wheel"; instead received {at!r}.')
+    if not isinstance(at, str) or at not in ("store", "wheel"):
+        raise InputError(f'Input at of {kind} must be "store" or "wheel"; instead received {told(at)}.')

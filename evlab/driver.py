@@ -13,7 +13,7 @@ import numpy as np
 
 from evlab.glossary import entry
 from evlab.kernels import kernel
-from evlab.units import InputError, si
+from evlab.units import InputError, si, told
 
 __all__ = ["Driver", "SetSpeed", "ThrottleHeld"]
 
@@ -61,6 +61,17 @@ class Driver:
                              f"hour); instead received {power:g} W. Legs do not brake: that is for the friction brake.")
         object.__setattr__(self, "pedalling_power", power)
 
+    def read_numbers(self, *names: str) -> None:
+        """Read and check these fields of the [driver] table."""
+        for name in names:
+            e, given = entry(f"driver.{name}"), getattr(self, name)
+            value = si(given, e, f"{name} of [driver]")
+            if value < 0 or (e.positive and value == 0) or (e.ceiling is not None and value > e.ceiling):
+                most = "" if e.ceiling is None else f", at most {e.ceiling:g}"
+                raise InputError(f"Input {name} of [driver] must be {'above zero' if e.positive else 'zero or more'}{most}; "
+                                 f"instead received {told(given)}.")
+            object.__setattr__(self, name, value)
+
     def parameters(self, route: Any) -> Any:
         """The flat array of the seam for this route."""
         raise NotImplementedError
@@ -98,6 +109,7 @@ class SetSpeed(Driver):
 
     def __post_init__(self) -> None:
         self.read_legs()
+        self.read_numbers("rise", "fall", "gain", "stopping", "descent_slowing", "creep_speed", "follow_time", "pace")
 
     def parameters(self, route: Any) -> Any:
         """The flat array of the seam for this route."""
@@ -127,6 +139,7 @@ class ThrottleHeld(Driver):
 
     def __post_init__(self) -> None:
         self.read_legs()
+        self.read_numbers("share")
 
     def parameters(self, route: Any) -> Any:
         return np.array([self.share])

@@ -20,7 +20,7 @@ from evlab.loop import ASKED, LOSSES, WISH
 from evlab.riding import Journey, made_by
 from evlab.route import Route
 from evlab.route_files import load_route
-from evlab.units import InputError
+from evlab.units import InputError, told
 from evlab.winds import AnyWind, read_wind
 
 __all__ = ["STEP", "Band", "drawn", "movers", "spreads_of", "steps_of_band", "tolerance_band"]
@@ -57,7 +57,10 @@ def steps_of_band(vehicle: Any, route: Any, *, runs: int = 200, seed: int = 1, s
     way = load_route(route) if isinstance(route, str) else route
     made_by("route of tolerance_band", way, "nodes", "evlab.load_route() or evlab.Route.from_segments()")
     if type(runs) is not int or not 20 <= runs <= MOST_RUNS:
-        raise InputError(f"Input runs of tolerance_band must be a whole number from 20 to {MOST_RUNS}; instead received {runs!r}.")
+        raise InputError(f"Input runs of tolerance_band must be a whole number from 20 to {MOST_RUNS}; instead received "
+                         f"{told(runs)}.")
+    if type(seed) is not int or seed < 0:
+        raise InputError(f"Input seed of tolerance_band must be a whole number from 0; instead received {told(seed)}.")
     spreads, blown = spreads_of(vehicle), read_wind(wind, "tolerance_band")
     if not spreads:
         raise InputError("Input vehicle of tolerance_band must state how far off its values may be (\"0.012 +/- 0.003\" in its "

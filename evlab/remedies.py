@@ -17,7 +17,7 @@ from evlab.glossary import Entry, entry, nearest
 from evlab.lithium import CELL_VOLTS
 from evlab.look import setting
 from evlab.riding import Journey, Result, made_by
-from evlab.units import InputError, read, to_shown
+from evlab.units import InputError, read, to_shown, told
 
 __all__ = ["MAIN", "Change", "Changes", "nearest_changes"]
 
@@ -55,10 +55,10 @@ class Change:
         return to_shown(value, _entry(self.name))
 
 
-def nearest_changes(result: Any, names: Iterable[str] | None = None) -> Changes:
+def nearest_changes(result: Any, names: Any = None) -> Changes:
     """The nearest single change in each main quantity with which a ride would have arrived (or, if it did, would not have).
 
-    Parameters: `result`, of evlab.ride; `names`, the quantities: fields of the vehicle file, "start" (volts) or "head_wind", by
+    Parameters: `result`, of evlab.ride; `names`, some quantities (a list of texts): fields of the vehicle file, "start" (volts) or "head_wind", by
     default the main ones that this ride feels.
     Each quantity is tried on both sides over the glossary's range, and the border then halved to a five-hundredth of it.  An
     island of arrivals narrower than a sixteenth of the range can be missed.
@@ -66,9 +66,11 @@ def nearest_changes(result: Any, names: Iterable[str] | None = None) -> Changes:
     """
     made_by("result of nearest_changes", result, "end_state", "evlab.ride()")
     if not isinstance(result, Result):
-        raise InputError(f"Input result of nearest_changes must be one ride, made by evlab.ride(); instead received {result!r}.")
+        raise InputError("Input result of nearest_changes must be one ride, made by evlab.ride(); instead received "
+                         f"{told(result)}.")
     search = _Search(result)
-    wanted = [n for n in MAIN if search.feels(n)] if names is None else list(names)
+    given = names if names is None or (isinstance(names, Iterable) and not isinstance(names, str)) else [names]
+    wanted = [n for n in MAIN if search.feels(n)] if given is None else [str(n) for n in given]
     for name in wanted:
         if not search.feels(name):
             there = (START, WIND, *result.vehicle.values())

@@ -20,7 +20,7 @@ from evlab.motor import winding_slope
 from evlab.road import kinetic_energy, lift_energy, road_forces, road_parameters
 from evlab.route import Route
 from evlab.route_files import load_route
-from evlab.units import InputError, read, si
+from evlab.units import InputError, read, si, told
 from evlab.winds import AnyWind, WindAlong, read_wind
 
 __all__ = ["Event", "Journey", "Result", "Spell", "ride"]
@@ -80,14 +80,15 @@ def ride(vehicle: Any, route: Any, *, start: Any = None, wind: str | AnyWind = 0
 def _winding(value: Any) -> float:
     kelvin = si(value, entry("winding_temperature"), "winding of ride")
     if not 233.15 <= kelvin <= 473.15:
-        raise InputError(f"Input winding of ride must be -40 °C to 200 °C, with its unit or in kelvin; instead received {value!r}.")
+        raise InputError("Input winding of ride must be -40 °C to 200 °C, with its unit or in kelvin; instead received "
+                         f"{told(value)}.")
     return kelvin
 
 
 def made_by(name: str, value: Any, sign: str, make: str) -> None:
     """Refuse in words what has not the `sign` of a thing that `make` makes."""
-    if not hasattr(value, sign):
-        raise InputError(f"Input {name} must be made by {make}; instead received {value!r}.")
+    if not hasattr(value, sign) or isinstance(value, type):
+        raise InputError(f"Input {name} must be made by {make}; instead received {told(value)}.")
 
 
 @dataclass
@@ -142,8 +143,8 @@ class Journey:
         limit = 10 * posted + 120 if self.time_limit is None else float(self.time_limit)
         if not 0 < limit < 1e6:
             raise InputError(f"Input time_limit of ride must be seconds above zero; instead received {self.time_limit}.")
-        if not 1e-4 <= self.step <= 0.2:
-            raise InputError(f"Input step of ride must be 0.0001 s to 0.2 s; instead received {self.step}.")
+        if not isinstance(self.step, float | int) or not 1e-4 <= self.step <= 0.2:
+            raise InputError(f"Input step of ride must be 0.0001 s to 0.2 s; instead received {told(self.step)}.")
         return limit, max(self.step, self.between, posted / ROWS, limit / (40 * ROWS))
 
     def _state(self, start: Any, speed: float) -> tuple[Any, Any]:

@@ -16,7 +16,7 @@ import numpy as np
 
 from evlab.glossary import Entry
 from evlab.profiles import MOST, smooth_profile
-from evlab.units import InputError, si
+from evlab.units import InputError, si, told
 from evlab.winds import AnyWind, Wind, WindAlong
 
 __all__ = ["STEEPEST", "Route", "Segment", "Tale"]
@@ -268,12 +268,12 @@ class Route:
                      bearings=np.insert(self.bearings, at, self.bearings[at - 1]), name=self.name, segments=self.segments,
                      blend=self.blend, chargers=self.waits, tale=self.tale)
 
-    def with_speeds(self, rows: Iterable[Any]) -> Route:
+    def with_speeds(self, rows: Any) -> Route:
         """The same road with a speed plan of one's own: (place, speed) from each place on, the first at 0 m; text or m, m/s."""
         made: list[tuple[float, float]] = []
-        for number, row in enumerate(rows, 1):
+        for number, row in enumerate(rows if isinstance(rows, Iterable) and not isinstance(rows, str) else [rows], 1):
             if not isinstance(row, Sequence) or isinstance(row, str) or len(row) != 2:
-                raise InputError(f"Input row {number} of with_speeds must be (place, speed); instead received {row!r}.")
+                raise InputError(f"Input row {number} of with_speeds must be (place, speed); instead received {told(row)}.")
             place, speed = si(row[0], _AT, f"place in row {number} of with_speeds"), _posted(row[1], f"row {number} of with_speeds")
             if (place != 0 if not made else place <= made[-1][0]) or place >= self.length:
                 must = "0 m" if not made else "behind the one before"

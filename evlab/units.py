@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "InputError", "Reading", "electrical_to_mechanical", "hz_to_rad_s", "mechanical_to_electrical", "quantity",
-    "rad_s_to_hz", "rad_s_to_rpm", "read", "registry", "rpm_to_rad_s", "si", "si_array", "to_shown", "write",
+    "rad_s_to_hz", "rad_s_to_rpm", "read", "registry", "rpm_to_rad_s", "si", "si_array", "to_shown", "told", "write",
 ]
 
 
@@ -71,9 +71,16 @@ _TEXT = re.compile(rf"\s*({_NUMBER})\s*({_UNIT})?\s*(?:(?:\+/-|±)\s*({_NUMBER})
 _THOUSANDS = re.compile(r"[+\-\u2212]?[1-9][0-9]{0,2},[0-9]{3}")
 
 
+def told(got: object) -> str:
+    """Anything as one short line for a message; text in quotation marks."""
+    said = got if isinstance(got, str) else str(got)
+    line = " ".join(said.split()) if "\n" in said else said
+    line = line if len(line) < 80 else f"{line[:77]}..."
+    return repr(line) if isinstance(got, str) else line
+
+
 def _refuse(what: str, must: str, got: object) -> InputError:
-    shown = repr(got) if isinstance(got, str) else str(got)
-    return InputError(f"Input {what} must be {must}; instead received {shown if len(shown) < 80 else shown[:77] + '...'}.")
+    return InputError(f"Input {what} must be {must}; instead received {told(got)}.")
 
 
 def _number(text: str, what: str, got: str, must: str) -> float:
@@ -160,7 +167,10 @@ def si(value: Any, e: Entry, where: str = "") -> float:
         value = _from_quantity(value, e, what)
     if isinstance(value, bool) or not hasattr(value, "__float__") or getattr(value, "shape", ()) != ():
         raise _refuse(what, _wanted(e), value)
-    number = float(value)
+    try:
+        number = float(value)
+    except OverflowError:
+        number = math.inf
     if not math.isfinite(number):
         raise _refuse(what, _wanted(e) + ", a finite number", value)
     return number

@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import Any, TypeAlias
 
 from evlab.glossary import Entry, entry
-from evlab.units import InputError, si
+from evlab.units import InputError, si, told
 
 __all__ = ["AnyWind", "Wind", "WindAlong", "read_wind"]
 
@@ -40,7 +40,7 @@ class WindAlong:
         rows = tuple(_row(row, i) for i, row in enumerate(given, 1))
         if not rows or rows[0][0] != 0 or any(b <= a for (a, _), (b, _) in pairwise(rows)):
             raise InputError("Input rows of WindAlong must be (place, head wind), the first at 0 m and each place behind the one "
-                             f"before; instead received {self.rows!r}.")
+                             f"before; instead received {told(self.rows)}.")
         object.__setattr__(self, "rows", rows)
 
     @property
@@ -55,7 +55,7 @@ class WindAlong:
 
 def _row(row: Any, number: int) -> tuple[float, float]:
     if not isinstance(row, Sequence) or isinstance(row, str) or len(row) != 2:
-        raise InputError(f"Input row {number} of WindAlong must be (place, head wind); instead received {row!r}.")
+        raise InputError(f"Input row {number} of WindAlong must be (place, head wind); instead received {told(row)}.")
     place = si(row[0], entry("distance"), f"place in row {number} of WindAlong")
     wind = si(row[1], entry("head_wind"), f"head wind in row {number} of WindAlong")
     if place < 0 or abs(wind) > STORM:
@@ -69,4 +69,9 @@ AnyWind: TypeAlias = float | Wind | WindAlong
 
 def read_wind(wind: Any, what: str) -> AnyWind:
     """A wind as a ride takes it (`what`): an object as it is, a number or text as m/s against the way of travel."""
-    return wind if isinstance(wind, Wind | WindAlong) else si(wind, entry("head_wind"), f"wind of {what}")
+    if isinstance(wind, WindAlong):
+        return wind
+    speed = si(wind.speed if isinstance(wind, Wind) else wind, entry("head_wind"), f"wind of {what}")
+    if abs(speed) > STORM:
+        raise InputError(f"Input wind of {what} must be at most {STORM:g} m/s, a storm; instead received {speed:g} m/s.")
+    return wind if isinstance(wind, Wind) else speed
