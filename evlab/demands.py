@@ -199,6 +199,6 @@ class PowerHeld(Driver):
         return np.zeros(1)
 
 
-def _place(kind: str, at: str) -> None:
+def _place(kind: str, at: Any) -> None:
     if not isinstance(at, str) or at not in ("store", "wheel"):
         raise InputError(f'Input at of {kind} must be "store" or "wheel"; instead received {told(at)}.')

@@ -58,8 +58,8 @@ class Change:
 def nearest_changes(result: Any, names: Any = None) -> Changes:
     """The nearest single change in each main quantity with which a ride would have arrived (or, if it did, would not have).
 
-    Parameters: `result`, of evlab.ride; `names`, some quantities (a list of texts): fields of the vehicle file, "start" (volts) or "head_wind", by
-    default the main ones that this ride feels.
+    Parameters: `result`, of evlab.ride; `names`, some quantities (a text or several): fields of the vehicle file, "start" (volts)
+    or "head_wind", by default the main ones that this ride feels.
     Each quantity is tried on both sides over the glossary's range, and the border then halved to a five-hundredth of it.  An
     island of arrivals narrower than a sixteenth of the range can be missed.
     Returns Changes.  Raises InputError in words for a quantity that there is not.
@@ -75,7 +75,7 @@ def nearest_changes(result: Any, names: Any = None) -> Changes:
         if not search.feels(name):
             there = (START, WIND, *result.vehicle.values())
             raise InputError(f"Input names of nearest_changes must be numbers that this ride feels, such as {MAIN[3]!r}; instead "
-                             f"received {name!r}.{nearest(name, there) if name not in there else ''}")
+                             f"received {told(name)}.{nearest(name, there) if name not in there else ''}")
     return Changes(result, tuple(search.row(name) for name in wanted))
 
 

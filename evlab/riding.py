@@ -143,8 +143,9 @@ class Journey:
         limit = 10 * posted + 120 if self.time_limit is None else float(self.time_limit)
         if not 0 < limit < 1e6:
             raise InputError(f"Input time_limit of ride must be seconds above zero; instead received {self.time_limit}.")
-        if not isinstance(self.step, float | int) or not 1e-4 <= self.step <= 0.2:
-            raise InputError(f"Input step of ride must be 0.0001 s to 0.2 s; instead received {told(self.step)}.")
+        step: Any = self.step
+        if not isinstance(step, float | int) or not 1e-4 <= step <= 0.2:
+            raise InputError(f"Input step of ride must be 0.0001 s to 0.2 s; instead received {told(step)}.")
         return limit, max(self.step, self.between, posted / ROWS, limit / (40 * ROWS))
 
     def _state(self, start: Any, speed: float) -> tuple[Any, Any]:

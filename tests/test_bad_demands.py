@@ -124,8 +124,6 @@ REFUSED = {
     "what would save nothing": (lambda: evlab.nearest_changes(None), ["result of nearest_changes", "None", "evlab.ride()"]),
     "what would save it, misspelt": (lambda: evlab.nearest_changes(FIRST, ["road.draga_rea"]),
                                      ["names of nearest_changes", "road.drag_area"]),
-    "what would save it, one name": (lambda: evlab.nearest_changes(FIRST, "load.cargo"),
-                                     ["names of nearest_changes", "load.cargo"]),
     "half a ride in a band": (lambda: evlab.tolerance_band(TRIKE, UP, runs=0.5), ["runs of tolerance_band", "20", "0.5"]),
     "too few rides in a band": (lambda: evlab.tolerance_band(TRIKE, UP, runs=3), ["runs of tolerance_band", "20", "3"]),
     "a draw by words": (lambda: evlab.tolerance_band(TRIKE, UP, runs=20, seed="lucky"), ["seed of tolerance_band", "'lucky'"]),
