@@ -84,7 +84,8 @@ def forces(vehicle, route, s, v, wind):
     r, slope = vehicle.road, float(route.slope(s))
     return (road.rolling_force.floats(vehicle.mass, r.rolling_coefficient, slope, 1.0, G),
             road.air_force.floats(r.air_density, r.drag_area, v, wind, 0.0),
-            road.slope_force.floats(vehicle.mass, slope, G))
+            road.slope_force.floats(vehicle.mass, slope, G),
+            r.bearing_force + r.bearing_drag * v)
 
 
 def asked(vehicle, driver, t, v, set_speed, against):

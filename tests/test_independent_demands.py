@@ -27,6 +27,7 @@ EASED = evlab.ThrottleTrace([0, 5, 20, 22, 60], [0.4, 0.4, 0.1, -0.9, -0.5])
 POWERS = evlab.PowerTrace([0, 10, 20, 25, 40, 60], [100, 500, 500, -150, -400, 200])
 GUSTS = [(0.0, 2.0), (90.0, -4.0)]
 SPINS = TRIKE.change(gearing={"freewheel": True})
+STIFF = TRIKE.change(road={"bearing_force": "5 N", "bearing_drag": "2 N s/m"})
 COLD = TRIKE.change(road={"air_temperature": "-5 degC"})
 
 
@@ -62,6 +63,7 @@ RIDES = {
                                      {"longest": 0.05}),
     "a full pack on a long descent": (SCOOTER, FALL, 29.25, {}, {}),
     "a pack and legs": (SCOOTER, FALL, 28.0, {"driver": dataclasses.replace(SCOOTER.driver, pedalling_power=60.0)}, {}),
+    "stiff bearings, down a hill": (STIFF, FALL, 30.0, {}, {}),
     "a warm winding": (TRIKE, UP, 30.0, {"winding": 350.0}, {}),
     "frost, a throttle and a wind": (COLD, LANE, 30.0, {"driver": PUSHES, "time_limit": 80.0, "wind": GUSTS}, {}),
 }
