@@ -101,11 +101,11 @@ ERRATA = [
             f"503.24 W less 4 W is {_MOST:.2f} W, whatever the motor: the note has a digit wrong, its rows have not. Its 0.23 A, "
             "117.0 A and 220.7 W of the same line agree with ours."),
     Erratum(SOURCE + ", D40", "no current through the diodes at 17.2 V and 24 V",
-            f"Agrees: on 24 V our diodes begin at {_DIODES:.2f} m/s. The script compares the mean EMF with the volts; the diodes see "
-            "its peak, pi/3 of the mean, and so begin 4.5 % sooner than that comparison says."),
+            f"Agrees: on 24 V our diodes begin at {_DIODES:.2f} m/s. The script compares the mean EMF with the volts; the diodes "
+            "see its peak, pi/3 of the mean, and so begin 4.5 % sooner than that comparison says."),
     Erratum(SOURCE + ", D40", "short-circuit current 117.21 A and torque 40.557 N m at 2.4 m/s",
-            "Both are E/R. At that speed the inductance (0.088 ohm beside 0.147) holds the real ones lower, near 100 A: its authors say "
-            "so, and the range of our equation does."),
+            "Both are E/R. At that speed the inductance (0.088 ohm beside 0.147) holds the real ones lower, near 100 A: its "
+            "authors say so, and the range of our equation does."),
     Erratum(SOURCE + ", D41", "fraction of m g h",
             f"It divides by the weight's pull along the slope, {_PULL:.2f} N, times the speed, as ours does. Its forces leave the "
             "cosine off the rolling (0.05 N, 0.06 %): ours are right, all rows stay within 0.1 %."),
