@@ -90,7 +90,7 @@ BRIDGE = {  # driver, slope, start, what he wants as volts on the coils (EMF and
     "a throttle trace": (evlab.ThrottleTrace(*THROTTLE), 0.0, 33.0, f"v(e)+OHM*max({SHARE}, -min({BACK}, v(e)/(2*OHM)))",
                          f"pwl({' '.join(f'{t} {u}' for t, u in zip(*THROTTLE, strict=True))})"),
     "a power at the store, uphill": (evlab.PowerHeld(300.0), 0.02, 33.0, f"min(v(e)+{COIL}*OHM, {for_power(300.0)})", "0"),
-    "braking until the store is full": (ThrottleHeld(-0.35), -0.05, 34.95,
+    "braking until the store is full": (evlab.ThrottleTrace([0, 1], [-0.35, -0.35]), -0.05, 34.95,
                                         f"max(v(e)-OHM*min(0.35*{BACK}, v(e)/(2*OHM)), {for_power(MOST)})", "0"),
 }
 

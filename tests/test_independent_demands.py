@@ -171,7 +171,7 @@ def test_braking_gives_back_what_the_closed_form_says():
     # Published row: K 3 V/(m/s), R 0.145 ohm, 60 N (20 A): 542 W come back at 10 m/s, at most (K v)^2/4R = 1551.724138 W, at
     # 103.4482759 A (closed form).  The row's 20 A at 0.97 m/s, where nothing comes back, lie beyond E/2R: no ride asks for them.
     rig = Rig(TRIKE, 110.0, store=FIRM, motor={"constant": 3.0, "resistance": 0.145}, controller={"braking_current_limit": 20.0})
-    r = go(rig, driver=ThrottleHeld(-1.0), speed=10.0, time_limit=0.1)
+    r = go(rig, driver=evlab.ThrottleTrace([0, 1], [-1, -1]), speed=10.0, time_limit=0.1)
     assert r.column("drive_force")[0] == pytest.approx(-60.0, abs=1e-9)
     assert -r.column("store_volts")[0] * r.column("store_amps")[0] == pytest.approx(542.0, abs=1e-9)
     rig = Rig(TRIKE, 110.0, store=FIRM, motor={"constant": 3.0, "resistance": 0.145}, controller={"braking_current_limit": 1e4})
