@@ -1,0 +1,1 @@
+"""Two to four rides on one strip chart."""
