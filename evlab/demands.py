@@ -16,7 +16,7 @@ from evlab.units import InputError, si, told
 __all__ = ["PowerHeld", "PowerTrace", "ThrottleTrace"]
 
 WALK = 0.5  # m/s: a power at the wheel is asked as the force of this speed while it goes slower
-GAP, LEAST_GAP, LOGGED = 10.0, 2.0, 20  # in a log of so many rows a step ten times the usual, and at least 2 s, is a gap
+GAP, LEAST_GAP, LOGGED = 4.0, 1.0, 20  # in a log of so many rows a step above four times the usual, and above 1 s, is a gap
 MOST_ROWS = 200_000
 STATION = 1e5  # W: more is a slip of the pen
 
@@ -90,7 +90,7 @@ def _rows(kind: str, name: str, times: Any, values: Any, longest_gap: Any) -> tu
 
 
 def _longest(kind: str, steps: Any, longest_gap: Any) -> float:
-    """The longest step between rows that is no gap [s]: as told, or ten times the usual one of a log; by hand anything."""
+    """The longest step between rows that is no gap [s]: as told, or four times the usual one of a log; by hand anything."""
     if longest_gap is not None:
         longest = si(longest_gap, entry("time"), f"longest_gap of {kind}")
         if not longest > 0:
@@ -115,9 +115,9 @@ def _one(value: Any, e: Any, where: str) -> float:
 @dataclass(frozen=True)
 class ThrottleTrace(_Trace):
     """A throttle along the time: `times` [s] from the start of the ride, `shares` of the coil current limit (0 to 1), straight
-    between the rows, the last one holding on.  Below zero (to -1) it is a share of the braking limit.
+    between the rows, the first one holding before, the last one after.  Below zero (to -1) it is a share of the braking limit.
 
-    `longest_gap` [s]: a step above it is refused; left out, ten times the usual step of a log of 20 rows and more.
+    `longest_gap` [s]: a step above it is refused; left out, four times the usual step of a log of 20 rows and more.
     """
 
     times: Any

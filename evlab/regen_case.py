@@ -15,10 +15,10 @@ import numpy as np
 from evlab import footing, gearing, motor, regeneration
 from evlab.exploring import STEP
 from evlab.glossary import entry
-from evlab.hill_test import falling_part
+from evlab.hill_test import empty_volts, falling_part
 from evlab.regen_pieces import Descent, FullStore, Parabola, Pedalling, Region, Stop, StopAndGo
 from evlab.riding import Journey, made_by, ride
-from evlab.road import air_force, kinetic_energy, lift_energy, rolling_force
+from evlab.road import air_force, bearing_force, kinetic_energy, lift_energy, rolling_force
 from evlab.route import Route
 from evlab.route_files import load_route
 from evlab.units import InputError, si
@@ -29,7 +29,6 @@ POINTS = 121
 DIODE = 0.7  # V across a silicon diode that conducts, from memory
 FASTEST = 1.5  # of the no-load speed at the full store: so far the pictures go
 STEEPEST = 0.3  # tan
-PROBE = "60 %"  # of the charge: from there a descent shows what it gives back
 SPILL = 0.5  # J more in the friction brake: the store is full
 
 
@@ -111,11 +110,15 @@ class RegenCase:
         return np.minimum(self.limit_amps, self.emf_at(speed) / (2 * self.ohm))
 
     @cached_property
+    def no_load(self) -> float:
+        """Speed of the motor without load on a full store, as a road speed [m/s]: faster it does not drive."""
+        bus = getattr(self.vehicle.converter, "bus_voltage", 0.0) or self.vehicle.store.full_voltage
+        return float(self.vehicle.controller.duty_limit * bus / (self.vehicle.motor.drive_constant * self._turns))
+
+    @cached_property
     def top(self) -> float:
-        """Fastest speed of the pictures [m/s]."""
-        duty, full = self.vehicle.controller.duty_limit, self.vehicle.store.full_voltage
-        bus = getattr(self.vehicle.converter, "bus_voltage", 0.0) or full
-        return max(FASTEST * duty * bus / (self.vehicle.motor.drive_constant * self._turns), 1.2 * self.speed)
+        """Fastest speed of the pictures [m/s]: downhill it may roll faster than the motor drives."""
+        return max(FASTEST * self.no_load, 1.2 * self.speed)
 
     # ------------------------------------------------------------ parabola and region
     def parabola(self, speed: float) -> Parabola:
@@ -148,7 +151,7 @@ class RegenCase:
         root = np.sqrt(np.where(inside >= 0, inside, np.nan))
         twice, short = 2 * self.ohm, emf / self.ohm
         currents = {"best": emf / twice, "zero_low": (emf - root) / twice, "zero_high": (emf + root) / twice, "short": short,
-                    "limit": np.minimum(self.limit_amps, short), "drag": np.zeros(POINTS)}
+                    "limit": np.full(POINTS, self.limit_amps), "drag": np.zeros(POINTS)}
         forces: dict[str, Any] = {name: self.force_of(amps, speeds) for name, amps in currents.items()}
         k = v.motor.drive_constant
         return Region(speeds, **forces, needed=self.needed(speeds),
@@ -166,9 +169,10 @@ class RegenCase:
 
     def needed(self, speeds: Any) -> Any:
         """What brakes must hold to keep these speeds on the asked slope [N]."""
-        v = self.vehicle
-        return regeneration.descent_force.arrays(v.mass, -self.slope, v.road.rolling_coefficient, v.road.air_density,
-                                                 v.road.drag_area, np.asarray(speeds, float), entry("gravity").value)
+        v, speeds = self.vehicle, np.asarray(speeds, float)
+        held = regeneration.descent_force.arrays(v.mass, -self.slope, v.road.rolling_coefficient, v.road.air_density,
+                                                 v.road.drag_area, speeds, entry("gravity").value)
+        return held - bearing_force.arrays(v.road.bearing_force, v.road.bearing_drag, speeds, 1.0)
 
     # ------------------------------------------------------------ a steady descent
     def share_at(self, speeds: Any) -> tuple[Any, Any, Any, Any]:
@@ -214,6 +218,7 @@ class RegenCase:
         """Tyres and air on the level [N]."""
         v = self.vehicle
         rolling = float(rolling_force(v.mass, v.road.rolling_coefficient, 0.0, 1.0))
+        rolling = rolling + bearing_force.arrays(v.road.bearing_force, v.road.bearing_drag, speeds, 1.0)
         return rolling + air_force.arrays(v.road.air_density, v.road.drag_area, speeds, 0.0, 0.0)
 
     def stop_from(self, speed: float) -> Stop:
@@ -248,7 +253,7 @@ class RegenCase:
 
     @cached_property
     def stop_and_go(self) -> StopAndGo:
-        speeds = np.linspace(0.2, self.top, 40)
+        speeds = np.linspace(0.2, max(self.no_load, 0.4), 40)
         stops = [self.stop_from(float(s)) for s in speeds]
         round_share = np.array([s.into_store / self.start_takes(float(x)) for s, x in zip(stops, speeds, strict=True)])
         return StopAndGo(speeds, np.array([s.share for s in stops]), round_share, float(speeds[int(np.argmax(round_share))]))
@@ -258,21 +263,29 @@ class RegenCase:
     def full(self) -> FullStore:
         """The route's descent begun full, and begun with just so much room as it needs."""
         v, store = self.vehicle, self.vehicle.store
-        hill = falling_part(self.route, v.road.rolling_coefficient)
-        probe, full_down = ride(v, hill, start=PROBE), ride(v, hill)
-        gain = max(-probe.store_energy, 0.0)
-        volts = self._fits(hill, volts_with_room(store, gain), -probe.ledger["brake"])
+        hill, rolls = self._hill()
+        full_down = ride(v, hill)
+        if not rolls:  # nothing to give back, so nothing that could fill it
+            return FullStore(float(-hill.heights[-1]), 0.0, float(store.full_voltage), 0.0, full_down, full_down)
+        probe = ride(v, hill, start=empty_volts(v))
+        gain, fills = max(-probe.store_energy, 0.0), any(s.by == "full store" for s in probe.held)
+        volts = 0.0 if fills else self._fits(hill, volts_with_room(store, gain), -probe.ledger["brake"])
         spared = ride(v, hill, start=volts) if volts > 0 else full_down
         return FullStore(float(-hill.heights[-1]), gain, volts, max(gain + full_down.store_energy, 0.0), full_down, spared)
+
+    def _hill(self) -> tuple[Route, bool]:
+        """The part of the route that goes down, and whether the vehicle rolls on it by itself; else the route."""
+        try:
+            return falling_part(self.route, self.vehicle.road.rolling_coefficient), True
+        except InputError:
+            return self.route, False
 
     def _fits(self, hill: Route, highest: float, braked: float) -> float:
         """The highest volts at the top from which friction takes no more than `braked` [J], found on the ride: slow branches and
         ohms fill a store before its energy does.  0 where none does."""
         v = self.vehicle
         journey = Journey(v, hill, 0.0, v.driver, None, STEP)
-        low, high = v.converter.stops_at(v.controller.stop_voltage) + 0.3, highest
-        if v.store.kind == "lithium":
-            low = max(low, v.store.open_voltage(v.store.state_at_share(0.05)))
+        low, high = empty_volts(v), highest
 
         def spills(volts: float) -> bool:
             return float(journey.sketch(volts)[2][-2]) > braked + SPILL

@@ -32,8 +32,9 @@ class Parabola:
 @dataclass(frozen=True)
 class Region:
     """What an electric brake does at each of the `speeds` [m/s], as braking forces at the wheel [N]: `best` (most comes back),
-    `zero_low` and `zero_high` (between them something comes back; not a number where nothing does), `short` (more it cannot do),
-    `limit` (the controller's braking current), `drag` (with no current), `needed` (what keeps the speed on the slope).
+    `zero_low` and `zero_high` (between them something comes back; not a number where nothing does), `short` (terminals joined:
+    harder braking takes power from the store), `limit` (the controller's braking current: more it does not give), `drag` (with no
+    current), `needed` (what keeps the speed on the slope).
     `least_speed` from which anything comes back, `fading_speed` below which the limit's current is not to be had, `diode_speed`
     from which current flows by itself [m/s]."""
 

@@ -26,7 +26,7 @@ def ridden_braking(case, speed, amps):
     """What the ride's drive does at this speed when this braking current is asked: wheel force, store power."""
     share = -amps / TRIKE.controller.braking_current_limit
     way = Route.from_segments([(1000.0, 0.0, 5.0)])
-    journey = evlab.riding.Journey(TRIKE, way, 0.0, evlab.ThrottleHeld(share), 0.05, 0.01)
+    journey = evlab.riding.Journey(TRIKE, way, 0.0, evlab.ThrottleTrace([0, 1], [share, share]), 0.05, 0.01)
     told = journey.go(24.0, speed)
     return -float(told.column("drive_force")[0]), -float(told.column("store_volts")[0] * told.column("store_amps")[0])
 
@@ -57,7 +57,7 @@ def test_below_the_least_speed_no_current_pays(case):
     assert slow.recovered.max() < 0 < quick.most
     assert math.isnan(slow.zero_amps[0])
     assert math.isnan(r.zero_low[0])
-    assert np.nanmax(r.limit - r.short) <= 1e-9  # no more than a short circuit can do
+    assert np.allclose(r.limit, case.force_of(25.0, r.speeds))
 
 
 def test_a_family_of_speeds_the_fastest_first(case):

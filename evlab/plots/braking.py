@@ -1,0 +1,343 @@
+"""Braking with the motor: power against current, what pays where, one stop, stop and go, and legs on a raised wheel."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+from matplotlib.figure import Figure
+
+from evlab.look import QUIET, THIN, Build, Look, Update, extent, number, shown, width
+from evlab.plots.chart import Axis, Chart, Label
+from evlab.plots.regen_ranges import RegenRanges
+
+PERCENT = 100.0
+
+
+def recovered_power(ranges: RegenRanges) -> Build:
+    """What comes back at the bridge against the braking current, at four speeds; E/2R, E/R and the braking limit marked.
+
+    Parameters: ranges, by amps and power.  Its update takes a RegenCase, by .family and .here.
+    Returns build(figure, look) for a figure of at least 6 x 3.6 inches.
+    """
+
+    def build(figure: Figure, look: Look) -> Update:
+        chart = Chart(figure, look, Axis.even(0.0, ranges.amps, 7), Axis.even(*ranges.power, 6),
+                      ("braking current, A", "What comes back, W"), right=24, left=62)  # fmt: skip
+        chart.line([0.0, ranges.amps], [0.0, 0.0])
+
+        def update(case: Any, pinned: Any = None) -> tuple[str, str]:
+            chart.begin(pinned)
+            if pinned is not None:
+                chart.curve("recovered", pinned.here.amps, pinned.here.recovered, ghost=True)
+            for p in case.family:
+                _parabola(chart, p, p.speed == case.speed)
+            _limit(chart, case)
+            reading = power_reading(case)
+            return f"Power that comes back over the braking current, a parabola for each speed. {reading}", reading
+
+        return update
+
+    return build
+
+
+def _parabola(chart: Chart, p: Any, here: bool) -> None:
+    """One speed: full where it is the asked one; its top, and there the end of what pays, are marked and named."""
+    low, high = chart.axes.get_ylim()
+    end = chart.axes.get_xlim()[1]
+    inside = (p.amps <= end) & (p.recovered >= low)
+    chart.curve("recovered" if here else "recovered_else", p.amps[inside], p.recovered[inside], wide=2.6 if here else 1.6)
+    if here:
+        chart.axes.plot([p.best_amps], [p.most], marker="o", ms=8, mfc=chart.look.paper, mec=chart.look.ink, mew=1.8, zorder=4)
+        words = f"{shown(p.speed, 'm/s')}: E/2R {shown(p.best_amps, 'A')}, {shown(p.most, 'W')}"
+        _beside_dot(chart, p.best_amps, p.most, words, True)
+        if p.zero_amps[1] <= end:
+            chart.axes.plot([p.zero_amps[1]], [0.0], marker="x", ms=8, mew=1.8, color=chart.look.ink, zorder=4)
+            chart.say(p.zero_amps[1], 0.045 * (high - low), f"costs from {shown(p.zero_amps[1], 'A')}", over=True, ha="center")
+    elif p.best_amps <= end and p.most <= high:
+        _beside_dot(chart, p.best_amps, p.most, shown(p.speed, "m/s"))
+
+
+def _beside_dot(chart: Chart, x: float, y: float, words: str, bold: bool = False) -> None:
+    """Words above a dot, kept inside the axes."""
+    (left, right), (low, high) = chart.axes.get_xlim(), chart.axes.get_ylim()
+    half = 0.5 * width(words, QUIET) * (right - left) / extent(chart.axes)[0]
+    chart.say(min(max(x, left + half), right - half), min(y + 0.055 * (high - low), high), words, ha="center", bold=bold, over=True)
+
+
+def _limit(chart: Chart, case: Any) -> None:
+    """The controller's braking limit as an upright hair, with its words."""
+    amps, (low, high) = case.limit_amps, chart.axes.get_ylim()
+    if 0 < amps <= chart.axes.get_xlim()[1]:
+        chart.line([amps, amps], [low, high], (0, (1.1, 2.2)))
+        chart.say(amps, low + 0.1 * (high - low), f"limit {shown(amps, 'A')}", ha="center", over=True)
+
+
+def power_reading(case: Any) -> str:
+    """Where the top lies and from where on it costs, in one sentence."""
+    p = case.here
+    if not p.most > 0:
+        return (f"At {shown(p.speed, 'm/s')} nothing comes back at any current: the electronics take more than the motor can give "
+                f"below {shown(case.region.least_speed, 'm/s')}.")
+    limit = ""
+    if p.limit_amps < p.best_amps:
+        limit = f"; the limit of {shown(p.limit_amps, 'A')} gives {shown(p.at_limit, 'W')}"
+    half = 100 * p.most / (p.emf * p.best_amps)
+    return (f"At {shown(p.speed, 'm/s')} most comes back with {shown(p.best_amps, 'A')}: {shown(p.most, 'W')}, {number(half, 2)}{THIN}% of what "
+            f"the motor brakes; beyond {shown(p.zero_amps[1], 'A')} braking costs{limit}.")
+
+
+# ---------------------------------------------------------------- where it pays
+def braking_regions(ranges: RegenRanges) -> Build:
+    """Speed and braking force at the wheel: where something comes back, where braking costs, and where the motor cannot brake so.
+
+    Parameters: ranges, by speed and force.  Its update takes a RegenCase, by .region, .speed, .slope.
+    Returns build(figure, look) for a figure of at least 6 x 3.6 inches.
+    """
+
+    def build(figure: Figure, look: Look) -> Update:
+        chart = Chart(figure, look, Axis.even(0.0, ranges.speed, 7), Axis.even(0.0, ranges.force, 6),
+                      ("speed, m/s", "Braking force at the wheel, N"), right=158, left=62)  # fmt: skip
+
+        def update(case: Any, pinned: Any = None) -> tuple[str, str]:
+            chart.begin(pinned)
+            if pinned is not None:
+                chart.curve("slope_asks", pinned.region.speeds, np.clip(pinned.region.needed, 0, ranges.force), ghost=True)
+            _areas(chart, case.region, ranges.force)
+            chart.beside(_lines(chart, case, ranges.force))
+            _here(chart, case)
+            reading = region_reading(case)
+            return f"Braking force over speed, divided into what recovers, what costs, what cannot be. {reading}", reading
+
+        return update
+
+    return build
+
+
+def _areas(chart: Chart, r: Any, top: float) -> None:
+    """Three areas: pale where it recovers, hatched where it costs, crossed where the limit does not let it brake so; each named."""
+    look, axes = chart.look, chart.axes
+    limit = np.clip(r.limit, 0.0, top)
+    low = np.minimum(np.nan_to_num(r.zero_low, nan=0.0), limit)
+    high = np.minimum(np.nan_to_num(r.zero_high, nan=0.0), limit)
+    edge: dict[str, Any] = {"edgecolor": look.ink2, "linewidth": 0.8, "hatchcolor": look.ink2}
+    axes.fill_between(r.speeds, low, high, facecolor=look.tint("store", 0.22), edgecolor=look.line("store"), linewidth=1.0, zorder=1.4)
+    axes.fill_between(r.speeds, high, limit, where=high < limit, facecolor="none", hatch="////", zorder=1.3, **edge)
+    axes.fill_between(r.speeds, limit, top, facecolor=look.band, hatch="xx", zorder=1.2, **{**edge, "hatchcolor": look.rule})
+    for words, lower, upper in (("recovers", low, high), ("brakes, but costs", high, limit),
+                                ("beyond the braking limit: friction only", limit, np.full_like(limit, top))):  # fmt: skip
+        _name(chart, r, words, lower, upper)
+
+
+def _within(r: Any, values: Any, speed: float) -> float:
+    return float(np.interp(speed, r.speeds, values))
+
+
+def _name(chart: Chart, r: Any, words: str, lower: Any, upper: Any) -> None:
+    """The name of an area where it is tallest and the name has room; none where it has not."""
+    wide, tall = extent(chart.axes)
+    right, top = chart.axes.get_xlim()[1], chart.axes.get_ylim()[1]
+    half = 0.5 * (width(words, QUIET) + 10) * right / wide
+    spots = np.linspace(half, right - half, 25) if right > 2 * half else []
+    best, room = None, 0.0
+    for s in spots:
+        near = (s - half, s, s + half)
+        low, high = max(_within(r, lower, x) for x in near), min(_within(r, upper, x) for x in near)
+        if high - low > room:
+            best, room = (float(s), (low + high) / 2), high - low
+    if best and room > 20 * top / tall:
+        chart.say(*best, words, ha="center", bold=True, over=True)
+
+
+def _lines(chart: Chart, case: Any, top: float) -> list[Label]:
+    """The braking limit, the best force and what the slope asks; returns their names."""
+    r, look, end = case.region, chart.look, chart.axes.get_xlim()[1]
+    labels: list[Label] = []
+    names = (("brake_limit", r.limit, f"limit {shown(case.limit_amps, 'A')}"), ("best_brake", r.best, "most comes back"),
+             ("slope_asks", r.needed, f"{number(PERCENT * case.slope, 2)}{THIN}% down asks"))  # fmt: skip
+    for name, values, words in names:
+        seen = np.isfinite(values) & (values >= 0) & (values <= top)
+        if not seen.any():
+            continue
+        chart.curve(name, r.speeds[seen], values[seen], wide=2.2)
+        last = float(np.interp(end, r.speeds[seen], values[seen]))
+        labels.append((last, words, look.text(name), name == "slope_asks"))
+    return labels
+
+
+def _here(chart: Chart, case: Any) -> None:
+    """The asked speed and what the slope asks there; the diodes' speed as an upright hair."""
+    r, (low, high) = case.region, chart.axes.get_ylim()
+    force = float(case.needed(case.speed))
+    if 0 <= force <= high:
+        chart.axes.plot([case.speed], [force], marker="o", ms=9, mfc=chart.look.paper, mec=chart.look.ink, mew=1.8, zorder=4.5)
+    if r.diode_speed <= chart.axes.get_xlim()[1]:
+        chart.line([r.diode_speed] * 2, [low, high], (0, (1.1, 2.2)), 3)
+        chart.say(r.diode_speed, 0.965 * high, f"diodes from {shown(r.diode_speed, 'm/s')}", ha="center", over=True)
+
+
+def region_reading(case: Any) -> str:
+    """From which speed something comes back, and whether the slope is held, in one sentence."""
+    r, force = case.region, float(case.needed(case.speed))
+    most = float(case.force_of(case.most_amps(case.speed), case.speed))
+    first = f"From {shown(r.least_speed, 'm/s')} on something can come back"
+    if force <= 0:
+        return f"{first}; at {shown(case.speed, 'm/s')} down {number(PERCENT * case.slope, 2)}{THIN}% nothing must be braked."
+    holds = ("the motor alone holds it" if force <= most else f"the motor holds {shown(most, 'N')}, friction must take the rest")
+    return (f"{first}; down {number(PERCENT * case.slope, 2)}{THIN}% at {shown(case.speed, 'm/s')} the brakes must hold {shown(force, 'N')}: {holds}; "
+            f"below {shown(r.fading_speed, 'm/s')} the limit's current fades.")
+
+
+# ---------------------------------------------------------------- one stop
+def blending(ranges: RegenRanges) -> Build:
+    """One stop on the level: what the motor brakes and what is left to friction, stacked over the falling speed.
+
+    Parameters: ranges, by halt and stop.  Its update takes a RegenCase, by .stop.
+    Returns build(figure, look) for a figure of at least 6 x 3.6 inches.
+    """
+
+    def build(figure: Figure, look: Look) -> Update:
+        chart = Chart(figure, look, Axis.even(0.0, ranges.halt, 7), Axis.even(0.0, ranges.stop, 6),
+                      ("speed, m/s (a stop goes from right to left)", "Braking force, N"), right=24, left=62)  # fmt: skip
+
+        def update(case: Any, pinned: Any = None) -> tuple[str, str]:
+            chart.begin(pinned)
+            s, look = case.stop, chart.look
+            x, electric, demanded = s.speeds[::-1], s.electric[::-1], s.demanded[::-1]
+            if pinned is not None:
+                chart.curve("electric_brake", pinned.stop.speeds, pinned.stop.electric, ghost=True)
+            chart.axes.fill_between(x, 0.0, electric, facecolor=look.tint("motor", 0.35), edgecolor=look.line("motor"), lw=1.0, zorder=1.5)
+            chart.axes.fill_between(x, electric, demanded, zorder=1.4, **look.fill("brake"))
+            chart.curve("electric_brake", x, electric)
+            _shares(chart, s)
+            reading = stop_reading(case)
+            return f"Braking forces of one stop over the speed, motor and friction stacked. {reading}", reading
+
+        return update
+
+    return build
+
+
+def _shares(chart: Chart, s: Any) -> None:
+    """The names of both shares: the motor's inside its area, friction's above its own, where it is thickest."""
+    look, top = chart.look, chart.axes.get_ylim()[1]
+    at = int(np.argmax(s.electric))
+    chart.say(0.55 * s.speeds[0], 0.5 * s.electric[at], f"the motor, {shown(float(s.electric[at]), 'N')} at most", look.text("motor"), "center",
+              True, over=True)
+    thick = int(np.argmax(s.friction))
+    if s.friction[thick] > 0.02 * top:
+        chart.say(0.02 * s.speeds[0], float(np.max(s.demanded)) + 0.035 * top, f"friction, {shown(float(s.friction[thick]), 'N')} at most",
+                  bold=True, over=True)
+
+
+def stop_reading(case: Any) -> str:
+    """Where the energy of motion of one stop goes, in one sentence."""
+    s = case.stop
+    parts = {"the store (at the bridge)": s.into_store, "friction": s.into_friction, "tyres and air": s.into_road, "copper, chain and drag": s.heat}
+    told = ", ".join(f"{shown(100 * joules / s.kinetic, '%', figures=2)} in {name}" for name, joules in parts.items())
+    return f"Of {shown(s.kinetic, 'J')} of motion at {shown(case.speed, 'm/s')} a stop at {shown(case.deceleration, 'm/s²')} ends with {told}."
+
+
+def stop_and_go(ranges: RegenRanges) -> Build:
+    """Share of the energy of motion that a stop brings back, and share of the next start that it pays, over the speed.
+
+    Parameters: ranges, by speed and share.  Its update takes a RegenCase, by .stop_and_go.
+    Returns build(figure, look) for a figure of at least 6 x 3.6 inches.
+    """
+
+    def build(figure: Figure, look: Look) -> Update:
+        low, high = (PERCENT * s for s in ranges.share)
+        chart = Chart(figure, look, Axis.even(0.0, ranges.speed, 7), Axis.even(low, high, 6),
+                      ("speed from which it stops, m/s", "Share, %"), right=158, left=52)  # fmt: skip
+        chart.line([0.0, ranges.speed], [0.0, 0.0])
+
+        def update(case: Any, pinned: Any = None) -> tuple[str, str]:
+            chart.begin(pinned)
+            if pinned is not None:
+                g = pinned.stop_and_go
+                for name, values in (("stop_share", g.share), ("round_share", g.round_share)):
+                    chart.curve(name, *_above(g.speeds, PERCENT * values, low), ghost=True)
+            g = case.stop_and_go
+            labels: list[Label] = []
+            for name, values, words in (("stop_share", g.share, "of the motion\ncomes back"),
+                                        ("round_share", g.round_share, "of the next start\nis paid")):  # fmt: skip
+                chart.curve(name, *_above(g.speeds, PERCENT * values, low), wide=2.4)
+                labels.append((float(PERCENT * values[-1]), words, look.text(name), name == "round_share"))
+            chart.beside(labels)
+            here = PERCENT * float(np.interp(case.speed, g.speeds, g.round_share))
+            if here >= low:
+                chart.axes.plot([case.speed], [here], marker="o", ms=8, mfc=look.paper, mec=look.ink, mew=1.8, zorder=4)
+            reading = go_reading(case)
+            return f"Share that stops bring back over the speed. {reading}", reading
+
+        return update
+
+    return build
+
+
+def _above(x: Any, y: Any, low: float) -> tuple[Any, Any]:
+    keep = y >= low
+    return x[keep], y[keep]
+
+
+def go_reading(case: Any) -> str:
+    """What a stop pays of the next start, in one sentence."""
+    g = case.stop_and_go
+    share = PERCENT * float(np.interp(case.speed, g.speeds, g.share))
+    paid = PERCENT * float(np.interp(case.speed, g.speeds, g.round_share))
+    if share <= 0:
+        return f"A stop from {shown(case.speed, 'm/s')} brings nothing back: it costs the electronics' power meanwhile."
+    return (f"A stop from {shown(case.speed, 'm/s')} brings {number(share, 2)}{THIN}% of the motion back, which pays "
+            f"{number(paid, 2)}{THIN}% of the next start; not stopping pays all of it.")
+
+
+# ---------------------------------------------------------------- legs
+def pedal_charge(ranges: RegenRanges) -> Build:
+    """What legs put into the store on a raised wheel over the tyre's speed; the best speed marked.
+
+    Parameters: ranges, by speed and pedal.  Its update takes a RegenCase, by .pedalling.
+    Returns build(figure, look) for a figure of at least 6 x 3.6 inches.
+    """
+
+    def build(figure: Figure, look: Look) -> Update:
+        chart = Chart(figure, look, Axis.even(0.0, ranges.speed, 7), Axis.even(*ranges.pedal, 6),
+                      ("speed of the raised tyre, m/s", "Into the store, W"), right=150, left=56)  # fmt: skip
+        chart.line([0.0, ranges.speed], [0.0, 0.0])
+
+        def update(case: Any, pinned: Any = None) -> tuple[str, str]:
+            chart.begin(pinned)
+            low = ranges.pedal[0]
+            if pinned is not None:
+                chart.curve("pedal_charge", *_above(pinned.pedalling.speeds, pinned.pedalling.into_store, low), ghost=True)
+            p = case.pedalling
+            x, y = _above(p.speeds, p.into_store, low)
+            chart.curve("pedal_charge", x, y, wide=2.4)
+            if p.power <= ranges.pedal[1]:
+                chart.line([0.0, ranges.speed], [p.power, p.power], (0, (1.1, 1.5)))
+            labels: list[Label] = [(p.power, f"at the pedals\n{shown(p.power, 'W')}", look.ink2, False)]
+            if len(y):
+                labels.append((float(y[-1]), "into the store", look.text("pedal_charge"), True))
+            chart.beside(labels)
+            if p.best > low:
+                chart.axes.plot([p.best_speed], [p.best], marker="o", ms=8, mfc=look.paper, mec=look.ink, mew=1.8, zorder=4)
+            reading = pedal_reading(case)
+            return f"Power that legs put into the store over the speed of a raised tyre. {reading}", reading
+
+        return update
+
+    return build
+
+
+def pedal_reading(case: Any) -> str:
+    """What pedalling gives at best, and how long a volt takes, in one sentence."""
+    p = case.pedalling
+    if not p.best > 0:
+        return f"{shown(p.power, 'W')} at the pedals charge nothing: drag, copper and electronics take it all."
+    volt = "" if math.isinf(p.minutes_per_volt) else f"; one volt at {shown(case.volts, 'V')} takes {_time(p.minutes_per_volt)}"
+    return (f"{shown(p.power, 'W')} at the pedals put {shown(p.best, 'W')} into the store at best, with the tyre at "
+            f"{shown(p.best_speed, 'm/s')}{volt}.")
+
+
+def _time(minutes: float) -> str:
+    return shown(60 * minutes, "s", figures=2) if minutes < 2 else shown(minutes, "min", figures=2)
