@@ -15,7 +15,7 @@ import numpy as np
 from evlab import footing, gearing, motor, regeneration
 from evlab.exploring import STEP
 from evlab.glossary import entry
-from evlab.hill_test import empty_volts, falling_part
+from evlab.hill_test import HillTest, empty_volts, falling_part
 from evlab.regen_pieces import Descent, FullStore, Parabola, Pedalling, Region, Stop, StopAndGo
 from evlab.riding import Journey, made_by, ride
 from evlab.road import air_force, bearing_force, kinetic_energy, lift_energy, rolling_force
@@ -296,6 +296,11 @@ class RegenCase:
             middle = 0.5 * (low + high)
             low, high = (low, middle) if spills(middle) else (middle, high)
         return low
+
+    @cached_property
+    def hill(self) -> HillTest | None:
+        """The hill test on the route's descent; None where it nowhere rolls by itself."""
+        return HillTest(self.vehicle, self.route) if self._hill()[1] else None
 
     @property
     def lift(self) -> float:

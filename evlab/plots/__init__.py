@@ -4,17 +4,21 @@ Each picture is ``build(figure, look) -> update(result, pinned=None) -> (alt tex
 result is taken by its attributes (columns, ledger, events, held, vehicle): they know no part and no ride by name.
 """
 
+from evlab.plots.braking import blending, braking_regions, pedal_charge, recovered_power, stop_and_go
 from evlab.plots.cells import cell_fan, holding, worst_cells
 from evlab.plots.days import day_chart
+from evlab.plots.descents import full_descent, steady_descent
 from evlab.plots.footings import runaway, stopping, tipping
 from evlab.plots.forces import force_family, force_stack
 from evlab.plots.gears import ratio_front, sprockets
 from evlab.plots.growth import ledger_growth
+from evlab.plots.hill import drag_share, hill_round
 from evlab.plots.joules import joule_bars
 from evlab.plots.measured import measured_ride
 from evlab.plots.planes import ragone_plane, short_circuit
 from evlab.plots.profile import slope_profile, wind_along
 from evlab.plots.ranges import Ranges
+from evlab.plots.regen_ranges import RegenRanges
 from evlab.plots.road_ranges import GearRanges, RoadRanges, TripRanges
 from evlab.plots.rulers import ledger_rulers
 from evlab.plots.store_ranges import ChargeRanges, StoreRanges
@@ -23,9 +27,9 @@ from evlab.plots.timed import charge_chart, discharge_chart
 from evlab.plots.trips import halted, trip_growth
 
 __all__ = [
-    "ChargeRanges", "GearRanges", "Ranges", "RoadRanges", "StoreRanges", "TripRanges", "cell_fan",
-    "charge_chart", "day_chart", "discharge_chart", "force_family", "force_stack", "halted", "holding", "joule_bars",
-    "ledger_growth", "ledger_rulers",
-    "measured_ride", "ragone_plane", "ratio_front", "runaway", "short_circuit", "slope_profile", "sprockets", "stopping",
-    "strip_chart", "tipping", "trip_growth", "wind_along", "worst_cells",
+    "ChargeRanges", "GearRanges", "Ranges", "RegenRanges", "RoadRanges", "StoreRanges", "TripRanges", "blending",
+    "braking_regions", "cell_fan", "charge_chart", "day_chart", "discharge_chart", "drag_share", "force_family", "force_stack",
+    "full_descent", "halted", "hill_round", "holding", "joule_bars", "ledger_growth", "ledger_rulers", "measured_ride",
+    "pedal_charge", "ragone_plane", "ratio_front", "recovered_power", "runaway", "short_circuit", "slope_profile", "sprockets",
+    "steady_descent", "stop_and_go", "stopping", "strip_chart", "tipping", "trip_growth", "wind_along", "worst_cells",
 ]  # fmt: skip

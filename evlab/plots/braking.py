@@ -8,9 +8,10 @@ from typing import Any
 import numpy as np
 from matplotlib.figure import Figure
 
-from evlab.look import QUIET, THIN, Build, Look, Update, extent, number, shown, width
+from evlab.look import QUIET, Build, Look, Update, extent, shown, width
 from evlab.plots.chart import Axis, Chart, Label
 from evlab.plots.regen_ranges import RegenRanges
+from evlab.plots.sentences import percent
 
 PERCENT = 100.0
 
@@ -83,8 +84,8 @@ def power_reading(case: Any) -> str:
     limit = ""
     if p.limit_amps < p.best_amps:
         limit = f"; the limit of {shown(p.limit_amps, 'A')} gives {shown(p.at_limit, 'W')}"
-    half = 100 * p.most / (p.emf * p.best_amps)
-    return (f"At {shown(p.speed, 'm/s')} most comes back with {shown(p.best_amps, 'A')}: {shown(p.most, 'W')}, {number(half, 2)}{THIN}% of what "
+    half = percent(p.most / (p.emf * p.best_amps))
+    return (f"At {shown(p.speed, 'm/s')} most comes back with {shown(p.best_amps, 'A')}: {shown(p.most, 'W')}, {half} of what "
             f"the motor brakes; beyond {shown(p.zero_amps[1], 'A')} braking costs{limit}.")
 
 
@@ -122,7 +123,8 @@ def _areas(chart: Chart, r: Any, top: float) -> None:
     low = np.minimum(np.nan_to_num(r.zero_low, nan=0.0), limit)
     high = np.minimum(np.nan_to_num(r.zero_high, nan=0.0), limit)
     edge: dict[str, Any] = {"edgecolor": look.ink2, "linewidth": 0.8, "hatchcolor": look.ink2}
-    axes.fill_between(r.speeds, low, high, facecolor=look.tint("store", 0.22), edgecolor=look.line("store"), linewidth=1.0, zorder=1.4)
+    pale: dict[str, Any] = {"facecolor": look.tint("store", 0.22), "edgecolor": look.line("store"), "linewidth": 1.0}
+    axes.fill_between(r.speeds, low, high, zorder=1.4, **pale)
     axes.fill_between(r.speeds, high, limit, where=high < limit, facecolor="none", hatch="////", zorder=1.3, **edge)
     axes.fill_between(r.speeds, limit, top, facecolor=look.band, hatch="xx", zorder=1.2, **{**edge, "hatchcolor": look.rule})
     for words, lower, upper in (("recovers", low, high), ("brakes, but costs", high, limit),
@@ -139,13 +141,14 @@ def _name(chart: Chart, r: Any, words: str, lower: Any, upper: Any) -> None:
     wide, tall = extent(chart.axes)
     right, top = chart.axes.get_xlim()[1], chart.axes.get_ylim()[1]
     half = 0.5 * (width(words, QUIET) + 10) * right / wide
-    spots = np.linspace(half, right - half, 25) if right > 2 * half else []
+    spots = np.linspace(half, right - half, 25) if right > 2 * half else np.zeros(0)
     best, room = None, 0.0
     for s in spots:
         near = (s - half, s, s + half)
         low, high = max(_within(r, lower, x) for x in near), min(_within(r, upper, x) for x in near)
-        if high - low > room:
-            best, room = (float(s), (low + high) / 2), high - low
+        seen = (high - low) * (1 - 0.3 * abs(2 * s / right - 1))  # the middle of the paper, where two places are alike
+        if seen > room:
+            best, room = (float(s), (low + high) / 2), seen
     if best and room > 20 * top / tall:
         chart.say(*best, words, ha="center", bold=True, over=True)
 
@@ -155,7 +158,7 @@ def _lines(chart: Chart, case: Any, top: float) -> list[Label]:
     r, look, end = case.region, chart.look, chart.axes.get_xlim()[1]
     labels: list[Label] = []
     names = (("brake_limit", r.limit, f"limit {shown(case.limit_amps, 'A')}"), ("best_brake", r.best, "most comes back"),
-             ("slope_asks", r.needed, f"{number(PERCENT * case.slope, 2)}{THIN}% down asks"))  # fmt: skip
+             ("slope_asks", r.needed, f"{percent(case.slope)} down asks"))  # fmt: skip
     for name, values, words in names:
         seen = np.isfinite(values) & (values >= 0) & (values <= top)
         if not seen.any():
@@ -181,12 +184,12 @@ def region_reading(case: Any) -> str:
     """From which speed something comes back, and whether the slope is held, in one sentence."""
     r, force = case.region, float(case.needed(case.speed))
     most = float(case.force_of(case.most_amps(case.speed), case.speed))
-    first = f"From {shown(r.least_speed, 'm/s')} on something can come back"
+    first, here = f"From {shown(r.least_speed, 'm/s')} on something can come back", shown(case.speed, "m/s")
     if force <= 0:
-        return f"{first}; at {shown(case.speed, 'm/s')} down {number(PERCENT * case.slope, 2)}{THIN}% nothing must be braked."
+        return f"{first}; at {here} down {percent(case.slope)} nothing must be braked."
     holds = ("the motor alone holds it" if force <= most else f"the motor holds {shown(most, 'N')}, friction must take the rest")
-    return (f"{first}; down {number(PERCENT * case.slope, 2)}{THIN}% at {shown(case.speed, 'm/s')} the brakes must hold {shown(force, 'N')}: {holds}; "
-            f"below {shown(r.fading_speed, 'm/s')} the limit's current fades.")
+    return (f"{first}; down {percent(case.slope)} at {here} the brakes must hold {shown(force, 'N')}: {holds}; "
+            f"below {shown(r.fading_speed, 'm/s')} (hatched) braking with the limit's current costs.")
 
 
 # ---------------------------------------------------------------- one stop
@@ -207,7 +210,8 @@ def blending(ranges: RegenRanges) -> Build:
             x, electric, demanded = s.speeds[::-1], s.electric[::-1], s.demanded[::-1]
             if pinned is not None:
                 chart.curve("electric_brake", pinned.stop.speeds, pinned.stop.electric, ghost=True)
-            chart.axes.fill_between(x, 0.0, electric, facecolor=look.tint("motor", 0.35), edgecolor=look.line("motor"), lw=1.0, zorder=1.5)
+            motor: dict[str, Any] = {"facecolor": look.tint("motor", 0.35), "edgecolor": look.line("motor"), "lw": 1.0}
+            chart.axes.fill_between(x, 0.0, electric, zorder=1.5, **motor)
             chart.axes.fill_between(x, electric, demanded, zorder=1.4, **look.fill("brake"))
             chart.curve("electric_brake", x, electric)
             _shares(chart, s)
@@ -222,21 +226,22 @@ def blending(ranges: RegenRanges) -> Build:
 def _shares(chart: Chart, s: Any) -> None:
     """The names of both shares: the motor's inside its area, friction's above its own, where it is thickest."""
     look, top = chart.look, chart.axes.get_ylim()[1]
-    at = int(np.argmax(s.electric))
-    chart.say(0.55 * s.speeds[0], 0.5 * s.electric[at], f"the motor, {shown(float(s.electric[at]), 'N')} at most", look.text("motor"), "center",
-              True, over=True)
-    thick = int(np.argmax(s.friction))
-    if s.friction[thick] > 0.02 * top:
-        chart.say(0.02 * s.speeds[0], float(np.max(s.demanded)) + 0.035 * top, f"friction, {shown(float(s.friction[thick]), 'N')} at most",
-                  bold=True, over=True)
+    motor, friction = float(np.max(s.electric)), float(np.max(s.friction))
+    words = f"the motor, {shown(motor, 'N')} at most"
+    chart.say(0.55 * s.speeds[0], 0.5 * motor, words, look.text("motor"), "center", True, over=True)
+    if friction > 0.02 * top:
+        words = f"friction, {shown(friction, 'N')} at most"
+        chart.say(0.02 * s.speeds[0], float(np.max(s.demanded)) + 0.035 * top, words, bold=True, over=True)
 
 
 def stop_reading(case: Any) -> str:
     """Where the energy of motion of one stop goes, in one sentence."""
     s = case.stop
-    parts = {"the store (at the bridge)": s.into_store, "friction": s.into_friction, "tyres and air": s.into_road, "copper, chain and drag": s.heat}
-    told = ", ".join(f"{shown(100 * joules / s.kinetic, '%', figures=2)} in {name}" for name, joules in parts.items())
-    return f"Of {shown(s.kinetic, 'J')} of motion at {shown(case.speed, 'm/s')} a stop at {shown(case.deceleration, 'm/s²')} ends with {told}."
+    parts = {"the store (at the bridge)": s.into_store, "friction": s.into_friction, "tyres and air": s.into_road,
+             "copper, chain and drag": s.heat}
+    told = ", ".join(f"{percent(joules / s.kinetic)} in {name}" for name, joules in parts.items())
+    slowing = f"a stop at {shown(case.deceleration, 'm/s²')}"
+    return f"Of {shown(s.kinetic, 'J')} of motion at {shown(case.speed, 'm/s')} {slowing} ends with {told}."
 
 
 def stop_and_go(ranges: RegenRanges) -> Build:
@@ -284,12 +289,12 @@ def _above(x: Any, y: Any, low: float) -> tuple[Any, Any]:
 def go_reading(case: Any) -> str:
     """What a stop pays of the next start, in one sentence."""
     g = case.stop_and_go
-    share = PERCENT * float(np.interp(case.speed, g.speeds, g.share))
-    paid = PERCENT * float(np.interp(case.speed, g.speeds, g.round_share))
+    share = float(np.interp(case.speed, g.speeds, g.share))
+    paid = float(np.interp(case.speed, g.speeds, g.round_share))
     if share <= 0:
         return f"A stop from {shown(case.speed, 'm/s')} brings nothing back: it costs the electronics' power meanwhile."
-    return (f"A stop from {shown(case.speed, 'm/s')} brings {number(share, 2)}{THIN}% of the motion back, which pays "
-            f"{number(paid, 2)}{THIN}% of the next start; not stopping pays all of it.")
+    return (f"A stop from {shown(case.speed, 'm/s')} brings {percent(share)} of the motion back, which pays "
+            f"{percent(paid)} of the next start; not stopping pays all of it.")
 
 
 # ---------------------------------------------------------------- legs
