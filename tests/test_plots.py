@@ -56,7 +56,7 @@ def busy(up):
     kinds = ("slope begins", "slope ends", "coil current limit", "store current limit", "duty limit", "braking")
     kinds += ("friction brake", "set speed", "stop", "go", "cut-off")
     events = [SimpleNamespace(time=3.3 * i + 1, distance=8.0 * i, kind=kind) for i, kind in enumerate(kinds)]
-    held = [SimpleNamespace(start=5.0 * i, end=5.0 * i + 5, by=by) for i, by in enumerate([*BOOK["held"]] * 3)]
+    held = [SimpleNamespace(start=5.0 * i, end=5.0 * i + 5, by=by) for i, by in enumerate(([*BOOK["held"]] * 3)[:35])]
     vehicle = VEHICLE.change({"controller.coil_current_limit": 122.5})
     changes = {"events": events, "held": held, "outcome": "cut-off", "distance": 80.0, "vehicle": vehicle}
     return Altered(up, changes, {"motor_amps": -8.0 * up.column("motor_amps")})

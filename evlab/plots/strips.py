@@ -11,12 +11,15 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from evlab.look import BOOK, QUIET, Build, Desk, Look, Update, from_si, limit, number, setting, shown
+from evlab.plots.bands import TOLD, BandBehind, told
+from evlab.plots.ends import EndOnProfile
 from evlab.plots.ranges import Ranges, few_ticks, stop_volts, thinned, tick_words
 from evlab.plots.ribbon import Flags, Ribbon, TimeScale, axis_below
 from evlab.plots.sentences import curve, events_told, extreme, ride_alt, ride_reading, steepest
 
 LEFT, RIGHT, TOP, BELOW, GAP = 150.0, 142.0, 40.0, 97.0, 8.0  # margins and the gap between strips [1/100 inch]
 ROW, CASE = 34.0, 20.0  # height of a name with its unit below it, of a case
+BANDED = ("speed", "store_volts", "motor_amps", "store_amps", "coil_temperature")  # of what there may be a band
 HILLY = 0.01  # from this slope on, the ground is shaded
 Sides = tuple[float, float]  # margins left and right
 Traces = Mapping[str, tuple[Any, Any]]  # by name: x in SI, y in the shown unit
@@ -39,15 +42,21 @@ class Strip:
     cases: tuple[str, ...] = ()
 
 
-def strip_chart(route: Any, ranges: Ranges) -> Build:
+def band_with(result: Any) -> Any:
+    """The band that a result carries along, if any."""
+    return getattr(result, "band_shown", None)
+
+
+def strip_chart(route: Any, ranges: Ranges, band: Callable[[Any], Any] = band_with) -> Build:
     """Strips over the distance of this route, what holds the drive along the bottom, numbered events, the time on top.
 
-    Parameters: route, by its nodes [m], slopes [1], heights [m], length [m]; ranges, what the axes cover.
+    Parameters: route, by its nodes [m], slopes [1], heights [m], length [m]; ranges, what the axes cover; band(result) gives the
+    tolerance band to lie behind the curves, or None.
     Returns build(figure, look) for a figure of at least 5 x 5 inches.
     """
 
     def build(figure: Figure, look: Look) -> Update:
-        return StripChart(figure, look, route, ranges).update
+        return StripChart(figure, look, route, ranges, band).update
 
     return build
 
@@ -55,22 +64,25 @@ def strip_chart(route: Any, ranges: Ranges) -> Build:
 class StripChart:
     """The strips on one figure.  Made by `strip_chart`."""
 
-    def __init__(self, figure: Figure, look: Look, route: Any, ranges: Ranges):
-        self.route, desk = route, Desk(figure)
+    def __init__(self, figure: Figure, look: Look, route: Any, ranges: Ranges, band: Callable[[Any], Any] = band_with):
+        self.route, self.band, desk = route, band, Desk(figure)
         self.wide = desk.wide - LEFT - RIGHT
         lines = 1 if desk.wide >= 700 else 2  # of the events told at the bottom
         below = BELOW + 15 * (lines - 1)
         self.panes = stacked(desk, look, _strips(route, ranges), route.length, TOP, below)
         for pane, (start, end) in itertools.product(self.panes, hills(route)):
             pane.axes.axvspan(start, end, color=look.band, lw=0, zorder=0)
-        self._slope(look)
+        self._ground(look)
+        self.behind = BandBehind(look, {n: pane.axes for pane in self.panes for n in pane.strip.names if n in BANDED})
         self.time = TimeScale(desk, look, self.panes[0].axes, desk.high - TOP)
         self.ribbon = Ribbon(desk, look, LEFT, self.wide, below - 42, route.length)
         axis_below(desk, look, self.ribbon.axes, below - 56)
         self.flags = Flags(desk, look, self.ribbon.axes, self.wide, lines)
-        self.pinned = look.live(desk.text(desk.wide - RIGHT + 10, desk.high - TOP + 17, "", look.ink2, QUIET))
+        self.pinned, self.pale = (
+            look.live(desk.text(desk.wide - RIGHT + 10, desk.high - TOP + up, "", look.ink2, QUIET)) for up in (16, 30)
+        )
 
-    def _slope(self, look: Look) -> None:
+    def _ground(self, look: Look) -> None:
         """The route's own strip does not move: slope on the axis, the height behind it, not to scale."""
         pane, route = self.panes[0], self.route
         low, high = pane.axes.get_ylim()
@@ -80,6 +92,7 @@ class StripChart:
         pane.axes.fill_between(route.nodes, heights, low, color=look.tint("height", 0.22), lw=0, zorder=1.2)
         pane.axes.plot(route.nodes, heights, zorder=1.3, **look.stroke("height", 1.2))
         pane.axes.plot(route.nodes, 100 * np.asarray(route.slopes), zorder=1.4, **look.stroke("slope"))
+        self.end = EndOnProfile(pane.axes, look, route.nodes, heights)
         pane.note("slope", f"steepest {shown(100 * steepest(route), '%')}" if steepest(route) else "level")
         pane.note("height", f"{'rises' if rise >= 0 else 'falls'} {shown(abs(rise), 'm')}")
 
@@ -91,11 +104,15 @@ class StripChart:
         for pane in self.panes:
             now, before = (traces(source, pane.curves, "distance") for source in (result, pinned))
             pane.show(now, before, [distance for distance, _, _ in events], end)
+        self.end.show(result)
         self._notes(result)
         self.pinned.set_text("" if pinned is None else "thin grey: pinned")
+        band = self.band(result)
+        self.behind.show(band)
+        self.pale.set_text("" if band is None else TOLD)
         self.ribbon.show([(spell.start, spell.end, spell.by) for spell in result.held])
         self.time.show(result.column("time"), result.column("distance"))
-        reading = ride_reading(result)
+        reading = told(ride_reading(result), band)
         return ride_alt(result, self.route, reading, pinned), reading
 
     def _notes(self, result: Any) -> None:
