@@ -45,7 +45,7 @@ def rides():
         "head wind": ride(VEHICLE, UP, wind=5.0), "tail wind": ride(VEHICLE, UP, wind=-6.0),
         "coil limit": ride(VEHICLE.change({"controller.coil_current_limit": 22.0}), UP),
         "stalled": ride(VEHICLE.change({"controller.coil_current_limit": 15.0}), UP),
-        "at once": ride(VEHICLE, UP, start=15.2), "charged": ride(VEHICLE, DOWN),
+        "at once": ride(VEHICLE, UP, start=15.2), "charged": ride(VEHICLE, DOWN, start=28.0),
     }  # fmt: skip
     nothing = {"ledger": dict.fromkeys(up.ledger, 0.0), "duration": 0.0, "distance": 0.0, "outcome": "stalled", "held": []}
     return made | {"one row": Altered(up, nothing | {"events": [], "closure": 0.0}, rows=1), "busy": busy(up)}
