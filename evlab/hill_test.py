@@ -173,7 +173,7 @@ class HillTest:
             return f"It did not get to the foot: {self.down.reason}"
         if self.up.distance < 0.01 * self.back.length:
             gained = shown(self.put_back / 1e3, "kJ")
-            return (f"Going down gave the store {gained}, and it rides nowhere with that: under the first amperes its volts fall to "
+            return (f"Going down gave the store {gained}, and it rides nowhere with that: under the first amps its volts fall to "
                     f"the stop volts at once ({self.up.outcome} at {self.up.distance:.1f} m).")
         if self.put_back <= 0:
             return f"Going down gave the store nothing: it lost {shown(-self.put_back / 1e3, 'kJ')}."

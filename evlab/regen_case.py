@@ -13,11 +13,11 @@ from typing import Any
 import numpy as np
 
 from evlab import footing, gearing, motor, regeneration
-from evlab.exploring import STEP
+from evlab.descent_room import DescentRoom
 from evlab.glossary import entry
-from evlab.hill_test import HillTest, empty_volts, falling_part
+from evlab.hill_test import HillTest
 from evlab.regen_pieces import Descent, FullStore, Parabola, Pedalling, Region, Stop, StopAndGo
-from evlab.riding import Journey, made_by, ride
+from evlab.riding import made_by, ride
 from evlab.road import air_force, bearing_force, kinetic_energy, lift_energy, rolling_force
 from evlab.route import Route
 from evlab.route_files import load_route
@@ -29,7 +29,6 @@ POINTS = 121
 DIODE = 0.7  # V across a silicon diode that conducts, from memory
 FASTEST = 1.5  # of the no-load speed at the full store: so far the pictures go
 STEEPEST = 0.3  # tan
-SPILL = 0.5  # J more in the friction brake: the store is full
 
 
 class RegenCase:
@@ -260,47 +259,24 @@ class RegenCase:
 
     # ------------------------------------------------------------ a full store
     @cached_property
+    def room(self) -> DescentRoom:
+        """What the route's descent gives back, and how much room that needs."""
+        return DescentRoom(self.vehicle, self.route)
+
+    @cached_property
     def full(self) -> FullStore:
         """The route's descent begun full, and begun with just so much room as it needs."""
-        v, store = self.vehicle, self.vehicle.store
-        hill, rolls = self._hill()
-        full_down = ride(v, hill)
-        if not rolls:  # nothing to give back, so nothing that could fill it
-            return FullStore(float(-hill.heights[-1]), 0.0, float(store.full_voltage), 0.0, full_down, full_down)
-        probe = ride(v, hill, start=empty_volts(v))
-        gain, fills = max(-probe.store_energy, 0.0), any(s.by == "full store" for s in probe.held)
-        volts = 0.0 if fills else self._fits(hill, volts_with_room(store, gain), -probe.ledger["brake"])
-        spared = ride(v, hill, start=volts) if volts > 0 else full_down
-        return FullStore(float(-hill.heights[-1]), gain, volts, max(gain + full_down.store_energy, 0.0), full_down, spared)
-
-    def _hill(self) -> tuple[Route, bool]:
-        """The part of the route that goes down, and whether the vehicle rolls on it by itself; else the route."""
-        try:
-            return falling_part(self.route, self.vehicle.road.rolling_coefficient), True
-        except InputError:
-            return self.route, False
-
-    def _fits(self, hill: Route, highest: float, braked: float) -> float:
-        """The highest volts at the top from which friction takes no more than `braked` [J], found on the ride: slow branches and
-        ohms fill a store before its energy does.  0 where none does."""
-        v = self.vehicle
-        journey = Journey(v, hill, 0.0, v.driver, None, STEP)
-        low, high = empty_volts(v), highest
-
-        def spills(volts: float) -> bool:
-            return float(journey.sketch(volts)[2][-2]) > braked + SPILL
-
-        if high <= low or spills(low):
-            return 0.0
-        while high - low > 0.005:
-            middle = 0.5 * (low + high)
-            low, high = (low, middle) if spills(middle) else (middle, high)
-        return low
+        room = self.room
+        full_down = ride(self.vehicle, room.hill)
+        volts = room.start_volts
+        spared = ride(self.vehicle, room.hill, start=volts) if room.gain > 0 and volts > 0 else full_down
+        over = max(room.gain + full_down.store_energy, 0.0) if room.gain > 0 else 0.0
+        return FullStore(room.height, room.gain, volts, over, full_down, spared)
 
     @cached_property
     def hill(self) -> HillTest | None:
         """The hill test on the route's descent; None where it nowhere rolls by itself."""
-        return HillTest(self.vehicle, self.route) if self._hill()[1] else None
+        return HillTest(self.vehicle, self.route) if self.room.rolls else None
 
     @property
     def lift(self) -> float:
@@ -379,17 +355,3 @@ def descending(route: Route | None, slope: float, speed: float) -> Route:
     if route is None or not abs(float(route.heights[-1])) > 0.05:
         return Route.from_segments([(60.0, -max(slope, 0.01), speed)], name="a ramp")
     return route if route.heights[-1] < 0 else route.reversed()
-
-
-def volts_with_room(store: Any, gain: float) -> float:
-    """Rested volts from which this much more energy [J] just fills a store [V]; 0 where not even an empty one has the room."""
-    from scipy.optimize import brentq
-
-    full = store.energy(store.full_state())
-
-    def room(share: float) -> float:
-        return float(full - store.energy(store.state_at_share(share)) - gain)
-
-    if gain <= 0:
-        return float(store.full_voltage)
-    return float(store.open_voltage(store.state_at_share(brentq(room, 1e-3, 1.0)))) if room(1e-3) > 0 else 0.0

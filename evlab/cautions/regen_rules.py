@@ -14,10 +14,12 @@ WET = 0.35  # grip of tyres on wet ground, from memory
 
 
 def _full(case: Any) -> Iterator[Caution]:
-    full = case.full
-    if full.gain > 0 and case.volts > full.start_volts * (1 + 1e-9):
-        words = (f"From {case.volts:.1f} V this descent of {full.height:.1f} m fills the store before the foot: from there on the "
-                 f"motor brakes no more. Begin it at {full.start_volts:.1f} V or below, or count on the friction brakes alone.")
+    room = case.room
+    if room.gain > 0 and not room.fits(case.volts):
+        begin = (f"Begin it at {room.start_volts:.1f} V or below, or count" if room.start_volts > 0 else
+                 "Not even an empty store has room for it: count")
+        words = (f"From {case.volts:.1f} V this descent of {room.height:.1f} m fills the store before the foot: from there on the "
+                 f"motor brakes no more. {begin} on the friction brakes alone.")
         yield Caution("danger", words, cite("derived", "common practice"), "open_voltage")
 
 

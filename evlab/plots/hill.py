@@ -86,8 +86,8 @@ class HillRound:
             axes.text(left, base - 0.26, f"over {ratio.under}", color=look.ink2, fontsize=QUIET, va="center_baseline", zorder=3)
             end, heights = left + share * (right - left), [base - 0.44, base - 0.44, base - 0.62, base - 0.62]
             axes.fill([left, right, right, left], heights, facecolor="none", edgecolor=look.ink2, lw=0.9, ls="-", zorder=2)
-            axes.fill([left, end, end, left], heights, facecolor=look.tint("store", 0.55), edgecolor=look.line("store"), lw=0.9, ls="-",
-                      zorder=2.2)  # fmt: skip
+            filled: dict[str, Any] = {"facecolor": look.tint("store", 0.55), "edgecolor": look.line("store"), "zorder": 2.2}
+            axes.fill([left, end, end, left], heights, lw=0.9, ls="-", **filled)
             axes.text(right + 8 / wide, base - 0.53, f"{percent(ratio.value)}", color=look.ink, fontweight="bold",
                       va="center_baseline", zorder=3)  # fmt: skip
 

@@ -45,16 +45,23 @@ class RegenRanges:
                    friction=rounded(1.5 * max(float(np.max(full.column("brake_force"))), 50.0)))  # fmt: skip
 
     def widened(self, case: Any) -> RegenRanges:
-        """The same ranges while all lies inside; else what must be is wider."""
+        """The same ranges while all lies inside; else what must be is wider.  The rides down the hill count once they are ridden."""
         d, p = case.descent, case.pedalling
         most = _most(case)
-        friction = [float(np.max(r.column("brake_force"))) for r in (case.full.full_down, case.full.spared_down)]
-        lowest = min(float(np.min(r.column("store_volts"))) for r in (case.full.full_down, case.full.spared_down))
         best = d.best_share if d.best_share == d.best_share else 0.0
-        return grown(self, speed=case.top / 1.25, amps=_amps(case) / 1.25, power=(0.8 * FALLS * most, most / 1.25),
-                     force=_force(case) / 1.25, share=(self.share[0], best), pedal=(self.pedal[0], p.best),
-                     stop=float(np.max(case.stop.demanded)), halt=case.speed, friction=max(friction),
-                     volts=(lowest, self.volts[1]), length=float(case.full.full_down.route.length) / 1.25)  # fmt: skip
+        wider = grown(self, speed=case.top / 1.25, amps=_amps(case) / 1.25, power=(0.8 * FALLS * most, most / 1.25),
+                      force=_force(case) / 1.25, share=(self.share[0], best), pedal=(self.pedal[0], p.best),
+                      stop=float(np.max(case.stop.demanded)), halt=case.speed)  # fmt: skip
+        return _with_rides(wider, case.full) if "full" in vars(case) else wider
+
+
+def _with_rides(ranges: RegenRanges, full: Any) -> RegenRanges:
+    """Room for both rides down the hill."""
+    rides = (full.full_down, full.spared_down)
+    friction = max(float(np.max(r.column("brake_force"))) for r in rides)
+    lowest = min(float(np.min(r.column("store_volts"))) for r in rides)
+    length = float(full.full_down.route.length)
+    return grown(ranges, friction=friction, volts=(lowest, ranges.volts[1]), length=length / 1.25)  # type: ignore[no-any-return]
 
 
 def _most(case: Any) -> float:
