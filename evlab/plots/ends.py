@@ -14,16 +14,13 @@ from evlab.plots.sentences import way
 class EndOnProfile:
     """A dot on the line of heights and words beside it; nothing for a ride that arrived.
 
-    Parameters: `nodes` [m] and `heights` as they are drawn on these axes; `up`, how high the words stand [1/100 inch].
+    Parameters: `nodes` [m] and `heights` as they are drawn on these axes; `up`, how high the words stand there.
     """
 
-    def __init__(self, axes: Axes, look: Look, nodes: Any, heights: Any, up: float = 9.0):
+    def __init__(self, axes: Axes, look: Look, nodes: Any, heights: Any, up: float):
         self.axes, self.nodes, self.heights = axes, nodes, heights
         self.dot = look.live(axes.plot([], [], "o", color=look.ink, mec=look.paper, ms=7, zorder=5.2, clip_on=False)[0])
-        (low, high), tall = axes.get_ylim(), extent(axes)[1]
-        self.words = look.live(
-            axes.text(0, low + up * (high - low) / tall, "", va="center_baseline", fontsize=QUIET, color=look.ink, zorder=5.1)
-        )
+        self.words = look.live(axes.text(0, up, "", va="center_baseline", fontsize=QUIET, color=look.ink, zorder=5.1))
         self.words.set_bbox({"boxstyle": "square,pad=0.1", "facecolor": look.paper, "edgecolor": "none"})
         self.words.set_fontweight("bold")
 

@@ -16,9 +16,10 @@ from evlab.plots.rulers import and_list
 from evlab.plots.sentences import ENDS, way
 from evlab.plots.strips import Strip, stacked
 
-LEFT, RIGHT, TOP = 146.0, 158.0, 16.0  # names at the left, values at the right [1/100 inch]
-GROUND, LINE, FEW = 74.0, 15.0, 12  # height of the profile and of a line of words; rows for which there is always room
-MOST_ROW, ENDS_ROOM = 34.0, 42.0  # height of a row at most; room at its ends for the lowest and the highest value
+LEFT, RIGHT, TOP = 156.0, 174.0, 16.0  # names at the left, values at the right [1/100 inch]
+LINE, FEW = 15.0, 12  # height of a line of words; rows for which there is always room
+GROUND, ROW = (66.0, 170.0), (26.0, 34.0)  # heights of the profile and of a row, at least and at most
+ENDS_ROOM = 44.0  # at both ends of a scale, for the lowest and the highest value
 PLACES = {"start": "store", "head_wind": "road"}  # of what stands in no vehicle file
 
 
@@ -43,12 +44,14 @@ class WhyItEnded:
         desk, low = self.desk, float(np.min(route.heights))
         span = max(float(np.ptp(route.heights)), 0.01 * route.length)
         self.lines = 2 if desk.wide >= 660 else 3  # of the reason
-        below = desk.high - TOP - GROUND
-        ground = Strip(("height",), low - 0.3 * span, low + 1.25 * span, 1.0, 3)
+        spare = desk.high - TOP - 58 - LINE * self.lines - FEW * ROW[1]
+        below = desk.high - TOP - min(max(spare, GROUND[0]), GROUND[1])
+        ground = Strip(("height",), low - 0.2 * span, low + 1.5 * span, 1.0, 3)
         (self.ground,) = stacked(desk, look, (ground,), route.length, TOP, below, (LEFT, RIGHT))
         draw_heights(self.ground.axes, look, route)
         axis_below(desk, look, self.ground.axes, below - 10)
-        self.end = EndOnProfile(self.ground.axes, look, route.nodes, route.heights)
+        up = low + (1.5 - 1.7 * 9 / self.ground.tall) * span
+        self.end = EndOnProfile(self.ground.axes, look, route.nodes, route.heights, up)
         self.told = [look.live(desk.text(8, below - 34 - LINE * i, "", look.ink, QUIET)) for i in range(self.lines)]
         self.head = below - 34 - LINE * self.lines - 4
         self.heads = [look.live(desk.text(x, self.head, "", look.ink2, QUIET)) for x in (8, desk.wide - RIGHT + 10)]
@@ -57,7 +60,7 @@ class WhyItEnded:
         self.rows = desk.axes(0, 4, desk.wide, self.head - 14)
         self.rows.set(xlim=(0, desk.wide), ylim=(4, self.head - 10))
         self.rows.axis("off")
-        self.pinned = look.live(desk.text(desk.wide - RIGHT + 10, desk.high - TOP - GROUND + 8, "", look.ink2, QUIET))
+        self.pinned = look.live(desk.text(desk.wide - RIGHT + 10, below + 8, "", look.ink2, QUIET))
 
     def update(self, case: Any, pinned: Any = None) -> tuple[str, str]:
         """Mark the end of this ride and lay out its changes."""
@@ -70,7 +73,7 @@ class WhyItEnded:
         heads = ("One change alone", "now → ends it" if changes.arrived else "now → saves it")
         for text, words in zip(self.heads, heads, strict=True):
             text.set_text(words)
-        tall = min((self.head - 14) / max(len(changes.rows), FEW), MOST_ROW)
+        tall = min((self.head - 14) / max(len(changes.rows), FEW), ROW[1])
         first = changes.saving[0].name if changes.saving else ""
         was = {} if pinned is None else {row.name: row for row in pinned.changes.rows}
         for i, row in enumerate(changes.rows):
@@ -98,19 +101,20 @@ class WhyItEnded:
         colour = look.text(place(row.name)) if row.saves else look.ink2
         self._say(8, y, row.label, colour, row.saves, NAME)
         if not row.saves:
-            told = "any value arrives" if arrived else "cannot save it"
+            told = "always arrives" if arrived else "cannot save it"
             self._say(x, y, f"{value(row, row.before)}  {told}", look.ink2)
             return
         now, needed = f"{value(row, row.before, bare=True)} → ", value(row, row.after)
         self._say(x, y, now, look.ink)
         self._say(x + width(now, QUIET), y, needed, colour, True)
-        if nearest:
-            self._say(x + width(now, QUIET) + width(needed, QUIET, True) + 7, y, "nearest", look.ink2)
+        after = x + width(now, QUIET) + width(needed, QUIET, True) + 7
+        if nearest and after + width("nearest", QUIET) < self.desk.wide:
+            self._say(after, y, "nearest", look.ink2)
 
     def _scale(self, y: float, row: Any, was: Any) -> None:
         """From the lowest to the highest value that was tried: a dot now, a ring at what is needed, an arrow between."""
         look, axes = self.look, self.rows
-        left, right = LEFT + ENDS_ROOM, self.desk.wide - RIGHT - ENDS_ROOM
+        left, right = LEFT + ENDS_ROOM + 6, self.desk.wide - RIGHT - ENDS_ROOM
         span = (right - left) / ((row.high - row.low) or 1.0)
         colour = look.line(place(row.name)) if row.saves else look.ink2
         axes.plot([left, right], [y, y], color=look.ink2 if row.saves else look.rule, lw=1.0, ls="-", zorder=2)

@@ -92,7 +92,7 @@ class StripChart:
         pane.axes.fill_between(route.nodes, heights, low, color=look.tint("height", 0.22), lw=0, zorder=1.2)
         pane.axes.plot(route.nodes, heights, zorder=1.3, **look.stroke("height", 1.2))
         pane.axes.plot(route.nodes, 100 * np.asarray(route.slopes), zorder=1.4, **look.stroke("slope"))
-        self.end = EndOnProfile(pane.axes, look, route.nodes, heights)
+        self.end = EndOnProfile(pane.axes, look, route.nodes, heights, low + 9 * (high - low) / pane.tall)
         pane.note("slope", f"steepest {shown(100 * steepest(route), '%')}" if steepest(route) else "level")
         pane.note("height", f"{'rises' if rise >= 0 else 'falls'} {shown(abs(rise), 'm')}")
 
