@@ -45,7 +45,7 @@ class RegenRanges:
                    friction=rounded(1.5 * max(float(np.max(full.column("brake_force"))), 50.0)))  # fmt: skip
 
     def widened(self, case: Any) -> RegenRanges:
-        """The same ranges while all lies inside; else what must be is wider.  The rides down the hill count once they are ridden."""
+        """The same ranges while all lies inside; else what must be is wider.  Rides down the hill count once they are ridden."""
         d, p = case.descent, case.pedalling
         most = _most(case)
         best = d.best_share if d.best_share == d.best_share else 0.0
@@ -61,7 +61,7 @@ def _with_rides(ranges: RegenRanges, full: Any) -> RegenRanges:
     friction = max(float(np.max(r.column("brake_force"))) for r in rides)
     lowest = min(float(np.min(r.column("store_volts"))) for r in rides)
     length = float(full.full_down.route.length)
-    return grown(ranges, friction=friction, volts=(lowest, ranges.volts[1]), length=length / 1.25)  # type: ignore[no-any-return]
+    return grown(ranges, friction=friction, volts=(lowest, ranges.volts[1]), length=length / 1.25)
 
 
 def _most(case: Any) -> float:
