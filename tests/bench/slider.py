@@ -7,7 +7,15 @@ import statistics
 from tests.browser import browser_check
 
 # ms: closed forms; where rides or a charge are run
-BUDGETS = {"00_start": 60.0, "01_store": 60.0, "02_road": 60.0, "05_gearing": 100.0, "06_ride": 100.0, "07_charging": 100.0}
+BUDGETS = {
+    "00_start": 60.0,
+    "01_store": 60.0,
+    "02_road": 60.0,
+    "05_gearing": 100.0,
+    "06_ride": 100.0,
+    "07_charging": 100.0,
+    "08_regeneration": 60.0,
+}
 
 
 def rows():
