@@ -72,7 +72,9 @@ class StripChart:
         self.panes = stacked(desk, look, _strips(route, ranges), route.length, TOP, below)
         for pane, (start, end) in itertools.product(self.panes, hills(route)):
             pane.axes.axvspan(start, end, color=look.band, lw=0, zorder=0)
-        self._ground(look)
+        heights, (low, high) = lay_ground(self.panes[0], look, route), self.panes[0].axes.get_ylim()
+        up = low + 9 * (high - low) / self.panes[0].tall
+        self.end = EndOnProfile(self.panes[0].axes, look, route.nodes, heights, up)
         self.behind = BandBehind(look, {n: pane.axes for pane in self.panes for n in pane.strip.names if n in BANDED})
         self.time = TimeScale(desk, look, self.panes[0].axes, desk.high - TOP)
         self.ribbon = Ribbon(desk, look, LEFT, self.wide, below - 42, route.length)
@@ -81,20 +83,6 @@ class StripChart:
         self.pinned, self.pale = (
             look.live(desk.text(desk.wide - RIGHT + 10, desk.high - TOP + up, "", look.ink2, QUIET)) for up in (16, 30)
         )
-
-    def _ground(self, look: Look) -> None:
-        """The route's own strip does not move: slope on the axis, the height behind it, not to scale."""
-        pane, route = self.panes[0], self.route
-        low, high = pane.axes.get_ylim()
-        rise = float(route.heights[-1] - route.heights[0])
-        span = float(np.ptp(route.heights)) or np.inf
-        heights = low + (0.2 + 0.52 * (np.asarray(route.heights) - np.min(route.heights)) / span) * (high - low)
-        pane.axes.fill_between(route.nodes, heights, low, color=look.tint("height", 0.22), lw=0, zorder=1.2)
-        pane.axes.plot(route.nodes, heights, zorder=1.3, **look.stroke("height", 1.2))
-        pane.axes.plot(route.nodes, 100 * np.asarray(route.slopes), zorder=1.4, **look.stroke("slope"))
-        self.end = EndOnProfile(pane.axes, look, route.nodes, heights, low + 9 * (high - low) / pane.tall)
-        pane.note("slope", f"steepest {shown(100 * steepest(route), '%')}" if steepest(route) else "level")
-        pane.note("height", f"{'rises' if rise >= 0 else 'falls'} {shown(abs(rise), 'm')}")
 
     def update(self, result: Any, pinned: Any = None) -> tuple[str, str]:
         """Move curves, limits, readings, flags and ribbon to this result."""
@@ -142,14 +130,33 @@ class StripChart:
         coil.bound(hottest)
 
 
-def _strips(route: Any, ranges: Ranges) -> list[Strip]:
+def lay_ground(pane: Pane, look: Look, route: Any) -> Any:
+    """The route's own strip does not move: slope on the axis, the height behind it, not to scale.  Returns heights as drawn."""
+    low, high = pane.axes.get_ylim()
+    rise = float(route.heights[-1] - route.heights[0])
+    span = float(np.ptp(route.heights)) or np.inf
+    heights = low + (0.2 + 0.52 * (np.asarray(route.heights) - np.min(route.heights)) / span) * (high - low)
+    pane.axes.fill_between(route.nodes, heights, low, color=look.tint("height", 0.22), lw=0, zorder=1.2)
+    pane.axes.plot(route.nodes, heights, zorder=1.3, **look.stroke("height", 1.2))
+    pane.axes.plot(route.nodes, 100 * np.asarray(route.slopes), zorder=1.4, **look.stroke("slope"))
+    pane.note("slope", f"steepest {shown(100 * steepest(route), '%')}" if steepest(route) else "level")
+    pane.note("height", f"{'rises' if rise >= 0 else 'falls'} {shown(abs(rise), 'm')}")
+    return heights
+
+
+def ground_strip(route: Any, share: float) -> Strip:
+    """The strip of slope and height, with room for both."""
     slopes = 100 * np.asarray(route.slopes)
     low, high = min(float(slopes.min()), 0.0), max(float(slopes.max()), 0.0)
     span = max(high - low, 3.0)
     low, high = low - (0.12 if low < 0 else 0.06) * span, max(high + 0.15 * span, low + span)
+    return Strip(("slope", "height"), low, high, share, 4)
+
+
+def _strips(route: Any, ranges: Ranges) -> list[Strip]:
     coil = [float(from_si("coil_temperature", kelvin)) for kelvin in ranges.coil]
     return [
-        Strip(("slope", "height"), low, high, 1.42, 4),
+        ground_strip(route, 1.42),
         Strip(("speed",), *ranges.speed, 1.08, 4, ("set_speed",)),
         Strip(("store_volts",), *ranges.volts, 1.12, 4, (), "below"),
         Strip(("motor_amps", "store_amps"), *ranges.amps, 1.45, 4, (), "above"),
@@ -213,8 +220,12 @@ class Pane:
         """Whether this is the road of a ride, which stays, with its heights behind the slopes."""
         return self.strip.names == ("slope", "height")
 
+    def _hue(self, name: str) -> str:
+        """Whose colour a curve has: cases, which differ by their dash, have that of their strip."""
+        return self.strip.names[0] if self.strip.cases else name
+
     def _curve(self, name: str, wide: float, zorder: float, colour: str = "") -> Any:
-        stroke = self.look.stroke(name, wide) | ({"color": colour} if colour else {})
+        stroke = self.look.stroke(name, wide) | {"color": colour or self.look.line(self._hue(name))}
         return self.look.live(self.axes.plot([], [], zorder=zorder, **stroke)[0])
 
     def _rows(self) -> dict[str, float]:
@@ -235,8 +246,8 @@ class Pane:
         """At the right a sample and a reading for each case; the head's own quiet line stands under its unit."""
         for i, name in enumerate(self.strip.cases):
             y = self.middle + CASE * ((len(self.strip.cases) - 1) / 2 - i)
-            self.desk.sample(self.look, self.beyond, y, name)
-            text = self.look.live(self.desk.text(self.beyond + 33, y, "", self.look.text(name), QUIET))
+            self.desk.sample(self.look, self.beyond, y, name, colour=self.look.line(self._hue(name)))
+            text = self.look.live(self.desk.text(self.beyond + 33, y, "", self.look.text(self._hue(name)), QUIET))
             self.notes[name] = (text,)
         if self.strip.cases:
             at = self.middle - 24
