@@ -35,15 +35,15 @@ MOST_RUNS = 20_000
 
 
 def tolerance_band(vehicle: Any, route: Any, *, runs: int = 200, seed: int = 1, start: Any = None,
-                   wind: str | AnyWind = 0.0, progress: Callable[[int, int], None] | None = None) -> Band:
+                   wind: str | AnyWind = 0.0, driver: Any = None, progress: Callable[[int, int], None] | None = None) -> Band:
     """Ride one vehicle many times, each of its values drawn anew from what its file says behind +/-.
 
     Parameters: `vehicle`; `route`, a Route or the name of one; `runs`, how many rides (20 to 20 000); `seed` of the random draws:
-    the same one gives the same draws, also for another vehicle; `start` and `wind` as of a ride; `progress(done, runs)` is called
-    after each ride.  A +/- is taken as one standard deviation of a normal spread, cut where a value cannot be.
+    the same one gives the same draws, also for another vehicle; `start`, `wind`, `driver` as of a ride; `progress(done, runs)` is
+    called after each ride.  A +/- is taken as one standard deviation of a normal spread, cut where a value cannot be.
     Returns a Band.  Raises InputError in words for what cannot be, or for a vehicle that states no +/- at all.
     """
-    for done, made in steps_of_band(vehicle, route, runs=runs, seed=seed, start=start, wind=wind):
+    for done, made in steps_of_band(vehicle, route, runs=runs, seed=seed, start=start, wind=wind, driver=driver):
         band = made
         if progress is not None:
             progress(done, runs)
@@ -51,7 +51,7 @@ def tolerance_band(vehicle: Any, route: Any, *, runs: int = 200, seed: int = 1, 
 
 
 def steps_of_band(vehicle: Any, route: Any, *, runs: int = 200, seed: int = 1, start: Any = None,
-                  wind: str | AnyWind = 0.0) -> Iterator[tuple[int, Band]]:
+                  wind: str | AnyWind = 0.0, driver: Any = None) -> Iterator[tuple[int, Band]]:
     """The same ride by ride, for whoever has something else to do meanwhile: (rides done, the band that they make)."""
     made_by("vehicle of tolerance_band", vehicle, "effective_mass", "evlab.load_vehicle()")
     way = load_route(route) if isinstance(route, str) else route
@@ -69,7 +69,7 @@ def steps_of_band(vehicle: Any, route: Any, *, runs: int = 200, seed: int = 1, s
     for number in range(runs):
         values = {field: float(column[number]) for field, column in band.draws.items()}
         other = vehicle.change(values)
-        band.add(Journey(other, way, blown, other.driver, None, STEP), start)
+        band.add(Journey(other, way, blown, driver or other.driver, None, STEP), start)
         yield number + 1, band
 
 

@@ -15,6 +15,9 @@ from evlab.winds import AnyWind, read_wind
 
 __all__ = ["RideCase"]
 
+PATIENCE = 1200.0  # s of riding
+LONG_WAY = ("load.cargo", "road.rolling_coefficient", "driver.pedalling_power")
+
 
 class RideCase:
     """One vehicle on one way on one day; each piece is worked out when it is first read.
@@ -30,13 +33,22 @@ class RideCase:
         made_by("route of RideCase", self.route, "nodes", "evlab.load_route() or evlab.Route.from_segments()")
         self.start, self.wind, self.driver, self.winding = start, read_wind(wind, "RideCase"), driver, winding
 
+    @classmethod
+    def around(cls, result: Result) -> RideCase:
+        """The case of a ride that has been ridden, from a rested store."""
+        start = None if result.vehicle.store.kind == "supply" else result.start_voltage
+        case = cls(result.vehicle, result.route, start=start, wind=result.wind, driver=result.driver)
+        case.__dict__["result"] = result
+        return case
+
     @cached_property
     def result(self) -> Result:
         return ride(self.vehicle, self.route, start=self.start, wind=self.wind, driver=self.driver, winding=self.winding)
 
     @cached_property
     def changes(self) -> Changes:
-        return nearest_changes(self.result)
+        """Of a way that takes long to ride, only the first few quantities: each is some dozen rides."""
+        return nearest_changes(self.result, LONG_WAY if self.route.posted_time() > PATIENCE else None)
 
     @cached_property
     def hard_days(self) -> HardDays:

@@ -193,7 +193,11 @@ _LEDGER = (
     ("kinetic", "motion", "motion", "energy of motion gained"),
 )
 
+_DEMAND = Entry("demand", "", "", "Demand", "what is asked of the drive", "choice", "motion",
+                choices=("posted speeds", "throttle", "power"))
+
 COLUMNS = (
+    _DEMAND,
     _column("distance", "Distance", "length", "motion", "m", "way along the road since the start"),
     _column("height", "Height", "length", "road", "m", "height above the start of the route"),
     _column("set_speed", "Set speed", "speed", "motion", "m/s", "speed the driver asks for"),

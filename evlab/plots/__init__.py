@@ -6,6 +6,8 @@ result is taken by its attributes (columns, ledger, events, held, vehicle): they
 
 from evlab.plots.braking import blending, braking_regions, pedal_charge, recovered_power, stop_and_go
 from evlab.plots.cells import cell_fan, holding, worst_cells
+from evlab.plots.compared import compared_strips, ranges_over
+from evlab.plots.compared import compared_strips, ranges_over
 from evlab.plots.days import day_chart
 from evlab.plots.descents import full_descent, steady_descent
 from evlab.plots.footings import runaway, stopping, tipping
@@ -19,6 +21,8 @@ from evlab.plots.planes import ragone_plane, short_circuit
 from evlab.plots.profile import slope_profile, wind_along
 from evlab.plots.ranges import Ranges
 from evlab.plots.regen_ranges import RegenRanges
+from evlab.plots.rescue import why_it_ended
+from evlab.plots.rescue import why_it_ended
 from evlab.plots.road_ranges import GearRanges, RoadRanges, TripRanges
 from evlab.plots.rulers import ledger_rulers
 from evlab.plots.store_ranges import ChargeRanges, StoreRanges
@@ -28,8 +32,9 @@ from evlab.plots.trips import halted, trip_growth
 
 __all__ = [
     "ChargeRanges", "GearRanges", "Ranges", "RegenRanges", "RoadRanges", "StoreRanges", "TripRanges", "blending",
-    "braking_regions", "cell_fan", "charge_chart", "day_chart", "discharge_chart", "drag_share", "force_family", "force_stack",
-    "full_descent", "halted", "hill_round", "holding", "joule_bars", "ledger_growth", "ledger_rulers", "measured_ride",
-    "pedal_charge", "ragone_plane", "ratio_front", "recovered_power", "runaway", "short_circuit", "slope_profile", "sprockets",
-    "steady_descent", "stop_and_go", "stopping", "strip_chart", "tipping", "trip_growth", "wind_along", "worst_cells",
+    "braking_regions", "cell_fan", "charge_chart", "compared_strips", "day_chart", "discharge_chart", "drag_share",
+    "force_family", "force_stack", "full_descent", "halted", "hill_round", "holding", "joule_bars", "ledger_growth",
+    "ledger_rulers", "measured_ride", "pedal_charge", "ragone_plane", "ranges_over", "ratio_front", "recovered_power",
+    "runaway", "short_circuit", "slope_profile", "sprockets", "steady_descent", "stop_and_go", "stopping", "strip_chart",
+    "tipping", "trip_growth", "why_it_ended", "wind_along", "worst_cells",
 ]  # fmt: skip

@@ -51,7 +51,7 @@ class Workbench(ipywidgets.VBox):
         self.spreads: Spreads | None = None
         self.controls = self._controls()
         self.start_day = {n: c.value for n, c in self.controls.items() if c.knob.start is not None}
-        self.day: Mapping[str, float] = dict(self.start_day)
+        self.day: Mapping[str, Any] = dict(self.start_day)
         self._spent, self._active = [0.0, 0.0], 0
         self.followers: list[Any] = []  # boxes beside the bench that go with its type size and its controls
         self.resting = Resting(self._failed)
@@ -148,7 +148,7 @@ class Workbench(ipywidgets.VBox):
     def _as_kept(self, name: str, value: Any) -> bool:
         return self.controls[name].scale.same(value, self.base.value(name).value)
 
-    def _run(self, vehicle: Any, day: Mapping[str, float], first: bool = False) -> None:
+    def _run(self, vehicle: Any, day: Mapping[str, Any], first: bool = False) -> None:
         began = time.perf_counter()
         result = self.page.model(vehicle, day)
         self.page.cautions(result), [readout.shown(result) for readout in self.numbers.readouts]  # what it refuses, it refuses here
@@ -160,11 +160,15 @@ class Workbench(ipywidgets.VBox):
             self.frame = frame
             self._paper()
         self._show()
+        self._set_in_view()
 
     def _pace(self, seconds: float) -> None:
         """Follow a slider while it moves, if the model is fast enough; the first run may still compile."""
         self._spent = [self._spent[-1], seconds]
-        at_once = min(self._spent) < SLOW
+        self._set_pace()
+
+    def _set_pace(self) -> None:
+        at_once = min(self._spent) < SLOW and not self.page.pictures[self._active].costly
         for control in self.controls.values():
             if control.slider is not None and control.slider.continuous_update != at_once:
                 control.slider.continuous_update = at_once
@@ -198,7 +202,7 @@ class Workbench(ipywidgets.VBox):
         day = dict(self.start_day)
         for name in set(moved) & set(day):
             scale = self.controls[name].scale
-            day[name] = min(max(moved[name], scale.low), scale.high)
+            day[name] = min(max(moved[name], scale.low), scale.high) if hasattr(scale, "low") else moved[name]
             self.controls[name].set(day[name])
         self.groups, self.frame = self._groups(), page.frame(self.vehicle)
         self.numbers.page, self.numbers.readouts = page, page.numbers_of(self._active)
@@ -248,8 +252,8 @@ class Workbench(ipywidgets.VBox):
         if frame != self.frame:
             self.frame = frame
             self._paper()
-        for index in range(len(self.pictures)):
-            if index != self._active or index in self._old_paper:
+        for index, picture in enumerate(self.page.pictures):
+            if index in self._old_paper if index == self._active else not picture.costly:
                 self._picture(index)
                 yield
         for follower in self.followers:
@@ -263,6 +267,11 @@ class Workbench(ipywidgets.VBox):
             yield
         self.spreads = spreads
         self.numbers.show(self.result, self.vehicle, spreads, self.pinned)
+
+    def redraw(self) -> None:
+        """Draw the picture on view anew: something has been added to the result."""
+        with TURN:
+            self._picture(self._active)
 
     def settle(self) -> None:
         """Do at once what waits until the controls rest: the other pictures and the ±."""
@@ -324,12 +333,14 @@ class Workbench(ipywidgets.VBox):
             self.numbers.readouts, self.spreads = self.page.numbers_of(self._active), None
         self._show()
         self._set_in_view()
+        self._set_pace()
 
     def _set_in_view(self) -> None:
         """The chosen picture and the controls that matter to it; the others stay where they are, out of sight."""
         for index, picture in enumerate(self.pictures):
             _see(picture, index == self._active)
-        seen = [c for n, c in self.controls.items() if self.page.matters(n, self._active)]
+        seen = [c for n, c in self.controls.items()
+                if self.page.matters(n, self._active) and (c.knob.when is None or c.knob.when(self.day))]
         for control in self.controls.values():
             _see(control.row, control in seen)
         for name, box in self.groups.items():

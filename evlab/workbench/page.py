@@ -10,7 +10,7 @@ from evlab.look import Build
 
 __all__ = ["Case", "Day", "Knob", "Page", "Picture", "Readout"]
 
-Day: TypeAlias = Mapping[str, float]
+Day: TypeAlias = Mapping[str, Any]
 
 
 @dataclass(frozen=True)
@@ -31,12 +31,13 @@ class Knob:
     unit.  `group` is the head it stands under.  What else is given here takes the place of the glossary's: `low`, `high`
     and `start` in SI, `unit` a spelling, `why` the reason of the range.  `step` is in the shown unit; `log` spaces the
     slider by factors.  `also` reads a text the unit's grammar does not, given the vehicle: it returns SI, or None.
-    `within` gives (low, high) as far as the vehicle's other values leave them.
+    `within` gives (low, high) as far as the vehicle's other values leave them.  With `when`, the control is out of sight while
+    `when(day)` is false: it would change nothing.
     """
 
     name: str
     group: str
-    start: float | None = None
+    start: Any = None
     quantity: str = ""
     label: str = ""
     place: str = ""
@@ -49,6 +50,7 @@ class Knob:
     meaning: str = ""
     also: Callable[[str, Any], float | None] | None = None
     within: Callable[[Any], tuple[float, float]] | None = None
+    when: Callable[[Day], bool] | None = None
 
 
 @dataclass(frozen=True)
@@ -78,6 +80,7 @@ class Picture:
     `knobs` names the controls that matter to it: the others are out of sight while it is on view, so that no slider on view
     changes nothing.  `readouts` are the numbers that go with it.  Left out: all knobs, and the page's numbers.  With `widens`
     false no result leaves its axes, so the page's `widen`, which may have to work something out, waits until the controls rest.
+    A `costly` one is drawn only while it is on view, and then when a slider is let go.
     """
 
     title: str
@@ -85,6 +88,7 @@ class Picture:
     knobs: tuple[str, ...] = ()
     readouts: tuple[Readout, ...] = ()
     widens: bool = True
+    costly: bool = False
 
 
 @dataclass(frozen=True)

@@ -4,18 +4,25 @@ from __future__ import annotations
 
 import dataclasses
 import math
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from evlab import controller, gearing, motor, road, store
+from evlab.comparing import Comparison, compare
+from evlab.demands import PowerHeld
+from evlab.driver import ThrottleHeld
 from evlab.glossary import entry
-from evlab.look import setting
-from evlab.plots import Ranges, ledger_growth, ledger_rulers, strip_chart
+from evlab.look import Build, setting
+from evlab.plots import Ranges, compared_strips, ledger_growth, ledger_rulers, strip_chart, why_it_ended
+from evlab.ride_case import RideCase
 from evlab.riding import ride
 from evlab.route import Route
 from evlab.route_files import load_route
 from evlab.units import read
 from evlab.vehicle import load_vehicle
+from evlab.winds import WindAlong
+from evlab.workbench.band_box import BandBox
 from evlab.workbench.bench import Workbench
 from evlab.workbench.equations import Shown, Worked
 from evlab.workbench.page import Day, Knob, Page, Picture, Readout
@@ -25,7 +32,8 @@ from evlab.workbench.store_knobs import charged_to, supply_volts
 
 __all__ = ["chain", "make_page", "open_bench", "questions"]
 
-START, WIND = "start_share", "head_wind"
+START, WIND, CHANGE, PLACE, WARMER = "start_share", "head_wind", "wind_change", "wind_place", "warmer"
+DEMAND, THROTTLE, POWER = "demand", "throttle", "power"
 
 
 # ---------------------------------------------------------------- the controls
@@ -36,19 +44,95 @@ def _share_of_volts(text: str, vehicle: Any) -> float | None:
     return read(text, entry("open_voltage"), "Charge at the start").value / float(vehicle.store.charge_voltage)
 
 
-_VEHICLE, _DAY = "Vehicle", "The day"
+_VEHICLE, _DEMAND, _DAY = "Vehicle", "What is asked", "The day"
+BOTH = ("posted speeds", "throttle", "power")
+POSTED, THROTTLE_HELD, POWER_HELD = BOTH
 KNOBS = (
     charged_to(_VEHICLE),
     supply_volts(_VEHICLE),
     Knob("store.cell_capacitance", _VEHICLE, log=True),
     Knob("controller.coil_current_limit", _VEHICLE, log=True),
+    Knob("controller.braking_current_limit", _VEHICLE, low=0.0, high=100.0, step=1, why="none, to more than most coils bear"),
     Knob("gearing.wheel_teeth", _VEHICLE),
+    Knob(DEMAND, _DEMAND, start=POSTED, quantity="demand"),
+    Knob("driver.pace", _DEMAND, step=5, when=lambda day: day[DEMAND] == POSTED),
+    Knob(
+        THROTTLE,
+        _DEMAND,
+        start=0.6,
+        quantity="driver.share",
+        label="Throttle",
+        place="motion",
+        unit="%",
+        low=0.0,
+        high=1.0,
+        step=5,
+        meaning="share of the coil current limit, held all the way, and no brake",
+        why="shut, to all there is",
+        when=lambda day: day[DEMAND] == THROTTLE_HELD,
+    ),
+    Knob(
+        POWER,
+        _DEMAND,
+        start=250.0,
+        quantity="driver.power",
+        label="Power",
+        place="motion",
+        unit="W",
+        low=0.0,
+        high=1500.0,
+        step=10,
+        meaning="what the bridge takes from the store all the way, stand-by included",
+        why="stand-by, to a strong climb",
+        when=lambda day: day[DEMAND] == POWER_HELD,
+    ),
+    Knob("driver.pedalling_power", _DEMAND, step=5),
     Knob("load.cargo", _DAY, step=1),
     Knob("road.rolling_coefficient", _DAY, step=0.001),
     Knob("road.drag_area", _DAY, step=0.05),
-    Knob(WIND, _DAY, start=0.0, quantity="head_wind", label="Head wind", place="road", unit="m/s", low=-8.0, high=12.0,
-         step=0.5, meaning="wind against the way of travel; below zero it pushes",
-         why="12 m/s is a strong breeze; nobody rides a box in more"),
+    Knob(
+        WIND,
+        _DAY,
+        start=0.0,
+        quantity="head_wind",
+        label="Head wind",
+        place="road",
+        unit="m/s",
+        low=-8.0,
+        high=12.0,
+        step=0.5,
+        meaning="wind against the way of travel; below zero it pushes",
+        why="12 m/s is a strong breeze; nobody rides a box in more",
+    ),
+    Knob(
+        CHANGE,
+        _DAY,
+        start=0.0,
+        quantity="head_wind",
+        label="Second wind: more by",
+        place="road",
+        unit="m/s",
+        low=-8.0,
+        high=8.0,
+        step=0.5,
+        meaning="by so much the head wind changes behind a place on the way, such as the end of a row of houses",
+        why="shelter, to the open field",
+    ),
+    Knob("road.air_temperature", _DAY, step=1),
+    Knob(
+        WARMER,
+        _DAY,
+        start=0.0,
+        quantity="steady_rise",
+        label="Winding warmer by",
+        place="motor",
+        unit="K",
+        low=0.0,
+        high=80.0,
+        step=1,
+        meaning="so much warmer than the air is the winding at the start: from the ride before",
+        why="rested, to just ridden hard",
+    ),
 )
 START_KNOB = Knob(
     START, _DAY, start=1.0, quantity="usable_share", label="Charge at the start", place="store", unit="%", low=0.02, high=1.0,
@@ -56,13 +140,78 @@ START_KNOB = Knob(
     why="from all but empty to charged")
 
 
+def _place(route: Route) -> Knob:
+    """Where the second wind begins."""
+    return Knob(
+        PLACE,
+        _DAY,
+        start=round(route.length / 2, 1),
+        quantity="distance",
+        label="from",
+        place="road",
+        unit="m",
+        low=0.0,
+        high=route.length,
+        step=max(1, round(route.length / 100)),
+        meaning="place on the way from which the second wind blows",
+        why="start to end of the way",
+        when=lambda day: day[CHANGE] != 0,
+    )
+
+
 def _model(route: Route) -> Any:
     def model(vehicle: Any, day: Day) -> Any:
-        share = day.get(START, 1.0)
-        start = None if share == 1.0 or vehicle.store.kind == "supply" else share * vehicle.store.charge_voltage
-        return ride(vehicle, route, start=start, wind=day[WIND])
+        warm = vehicle.road.air_temperature + day[WARMER] if day[WARMER] else None
+        return ride(vehicle, route, start=_start(vehicle, day), wind=_wind(route, day), driver=_driver(vehicle, day), winding=warm)
 
     return model
+
+
+def _start(vehicle: Any, day: Day) -> float | None:
+    share = day.get(START, 1.0)
+    return None if share == 1.0 or vehicle.store.kind == "supply" else share * vehicle.store.charge_voltage
+
+
+def _wind(route: Route, day: Day) -> float | WindAlong:
+    """One head wind, or a second one from its place on."""
+    if day[CHANGE] == 0 or not 0 < day[PLACE] < route.length:
+        return float(day[WIND] + (day[CHANGE] if day[PLACE] <= 0 else 0.0))
+    return WindAlong([(0.0, day[WIND]), (day[PLACE], day[WIND] + day[CHANGE])])
+
+
+def _driver(vehicle: Any, day: Day) -> Any:
+    """The vehicle's own driver, or a throttle or a power held."""
+    legs = vehicle.driver.pedalling_power
+    if day[DEMAND] == THROTTLE_HELD:
+        return ThrottleHeld(day[THROTTLE], legs)
+    return PowerHeld(day[POWER], "store", legs) if day[DEMAND] == POWER_HELD else None
+
+
+# ---------------------------------------------------------------- more pictures of one ride
+@lru_cache(maxsize=4)
+def _asked(result: Any) -> RideCase:
+    """The case of a ride, kept while it is on view or pinned."""
+    return RideCase.around(result)
+
+
+@lru_cache(maxsize=4)
+def _beside(result: Any) -> Comparison:
+    """The ride beside that of the same vehicle with another kind of store."""
+    v = result.vehicle
+    other, label = ("two_shed_trike", "with a bank") if v.store.kind == "lithium" else ("kick_scooter", "with lithium")
+    swapped = v.with_store(load_vehicle(other))
+    driver = None if result.driver is v.driver else result.driver
+    return compare({"as it is": result, label: ride(swapped, result.route, wind=result.wind, driver=driver)})
+
+
+def _of(turn: Any, build: Build) -> Build:
+    """A picture that takes something made of the result."""
+
+    def made(figure: Any, look: Any) -> Any:
+        update = build(figure, look)
+        return lambda result, pinned=None: update(turn(result), None if pinned is None else turn(pinned))
+
+    return made
 
 
 # ---------------------------------------------------------------- the axes
@@ -106,11 +255,13 @@ def make_page(route: Any = "two_sheds_up", kind: str = "capacitors") -> Page:
     way = load_route(route) if isinstance(route, str) else route
     return Page(
         name="06_ride", case=case_words(way),
-        knobs=KNOBS if kind == "supply" else (*KNOBS, START_KNOB),
+        knobs=(*KNOBS, _place(way)) if kind == "supply" else (*KNOBS, _place(way), START_KNOB),
         model=_model(way),
         pictures=(Picture("Along the way", lambda ranges: strip_chart(way, ranges)),
                   Picture("Where the energy went", lambda ranges: ledger_rulers()),
-                  Picture("Energy, metre by metre", lambda ranges: ledger_growth(way, ranges))),
+                  Picture("Energy, metre by metre", lambda ranges: ledger_growth(way, ranges)),
+                  Picture("Why it ended", lambda ranges: _of(_asked, why_it_ended(way)), costly=True),
+                  Picture("One against another", lambda ranges: _of(_beside, compared_strips(way, ranges)))),
         readouts=READOUTS,
         outcome=lambda r: ("ok" if r.outcome == "arrived" else "danger", r.outcome),
         cautions=lambda r: r.cautions,
@@ -124,7 +275,9 @@ def open_bench(route: Route | str | Path | None = None, vehicle: Any = None) -> 
     Parameters: `route`, a Route, the name of one or a file, by default the learner's own; `vehicle`, by default the learner's own.
     """
     taken = load_vehicle() if vehicle is None else vehicle
-    return on_route(lambda way: make_page(way, taken.store.kind), route, taken)
+    bench = on_route(lambda way: make_page(way, taken.store.kind), route, taken)
+    BandBox(bench, lambda result: _start(result.vehicle, bench.day))
+    return bench
 
 
 def questions(bench: Workbench) -> Questions:
