@@ -221,11 +221,12 @@ class Desk:
             x / self.wide, y / self.high, words, color=colour, fontsize=size, va="center", fontweight=weight
         )
 
-    def sample(self, look: Look, x: float, y: float, name: str, wide: float = 26, colour: str = "") -> None:
+    def sample(self, look: Look, x: float, y: float, name: str, wide: float = 26, colour: str = "") -> Line2D:
         """A short piece of a quantity's line, beside its name; in another colour where one is given."""
         line = Line2D([x / self.wide, (x + wide) / self.wide], [y / self.high] * 2)
         line.set(**look.stroke(name) | ({"color": colour} if colour else {}))
         self.figure.add_artist(line)
+        return line
 
 
 # ---------------------------------------------------------------- marks and labels

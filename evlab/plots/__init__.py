@@ -7,7 +7,6 @@ result is taken by its attributes (columns, ledger, events, held, vehicle): they
 from evlab.plots.braking import blending, braking_regions, pedal_charge, recovered_power, stop_and_go
 from evlab.plots.cells import cell_fan, holding, worst_cells
 from evlab.plots.compared import compared_strips, ranges_over
-from evlab.plots.compared import compared_strips, ranges_over
 from evlab.plots.days import day_chart
 from evlab.plots.descents import full_descent, steady_descent
 from evlab.plots.footings import runaway, stopping, tipping
@@ -21,7 +20,6 @@ from evlab.plots.planes import ragone_plane, short_circuit
 from evlab.plots.profile import slope_profile, wind_along
 from evlab.plots.ranges import Ranges
 from evlab.plots.regen_ranges import RegenRanges
-from evlab.plots.rescue import why_it_ended
 from evlab.plots.rescue import why_it_ended
 from evlab.plots.road_ranges import GearRanges, RoadRanges, TripRanges
 from evlab.plots.rulers import ledger_rulers

@@ -17,9 +17,9 @@ from evlab.plots.sentences import ENDS, curve, duration, extreme, way
 from evlab.plots.strips import Strip, ground_strip, hills, lay_ground, stacked
 
 CASES = ("first_case", "second_case", "third_case", "fourth_case")
-SIDES, TOP, LABEL = (130.0, 200.0), 40.0, 72.0  # margins: heads at the left, cases with a sample at the right; a label [1/100 inch]
+LEFT, TOP, VALUE = 146.0, 40.0, 112.0  # margins, and room of a sample with a value, beside a label [1/100 inch]
 FALL = 1.0  # m: a way that goes down by more may charge the store
-COLUMNS = ("speed", "store_volts", "store_amps", "given_energy")
+COLUMNS = {"speed": "mean", "store_volts": "last", "store_amps": "top", "given_energy": "last"}  # and what is told of each
 
 
 def ranges_over(vehicles: Iterable[Any], route: Any) -> Ranges:
@@ -53,7 +53,8 @@ class ComparedStrips:
     def __init__(self, figure: Figure, look: Look, route: Any, ranges: Ranges):
         self.look, self.route, desk = look, route, Desk(figure)
         falls = float(np.max(np.maximum.accumulate(route.heights) - route.heights)) > FALL
-        strips = [
+        self.label = min(max(0.19 * desk.wide - 44, 74.0), 190.0)
+        sides, strips = (LEFT, VALUE + self.label), [
             ground_strip(route, 0.95),
             Strip(("speed",), *ranges.speed, 1.25, 4, cases=CASES),
             Strip(("store_volts",), *ranges.volts, 1.25, 4, (), "below", CASES),
@@ -62,11 +63,11 @@ class ComparedStrips:
         ]
         lines = 1 if desk.wide >= 900 else 2  # of the ends told at the bottom
         foot = 30 + 15 * lines
-        self.panes = stacked(desk, look, strips, route.length, TOP, foot + 14, SIDES)
+        self.panes = stacked(desk, look, strips, route.length, TOP, foot + 14, sides)
         for pane, (start, end) in itertools.product(self.panes, hills(route)):
             pane.axes.axvspan(start, end, color=look.band, lw=0, zorder=0)
         lay_ground(self.panes[0], look, route)
-        self.flags = Flags(desk, look, self.panes[0].axes, desk.wide - sum(SIDES), lines, 1 + 13 / self.panes[0].tall)
+        self.flags = Flags(desk, look, self.panes[0].axes, desk.wide - sum(sides), lines, 1 + 13 / self.panes[0].tall)
         axis_below(desk, look, self.panes[-1].axes, foot, "distance", [pane.axes for pane in self.panes])
         self.pinned = look.live(desk.text(8, desk.high - 18, "", look.ink2, QUIET))
 
@@ -80,8 +81,9 @@ class ComparedStrips:
         for pane, column in zip(self.panes[1:], COLUMNS, strict=True):
             now, grey = ({n: _trace(r, column) for n, r in some.items()} for some in (rides, before))
             pane.show(now, grey, hairs)
+            pane.note(column, f"at right: {COLUMNS[column]}")
             for name, label in itertools.zip_longest(CASES, comparison.labels):
-                pane.note(name, f"{short(label, LABEL)}  {_told(rides[name], column)}" if name in rides else "")
+                pane.note(name, f"{short(label, self.label)}  {_told(rides[name], column)}" if name in rides else "")
         self.panes[0].show({}, {}, hairs)
         self._bound(comparison.results)
         self.pinned.set_text("" if pinned is None else "thin grey: pinned")
@@ -90,9 +92,8 @@ class ComparedStrips:
 
     def _bound(self, results: Sequence[Any]) -> None:
         """The stop volts, where all rides have the same."""
-        volts, stops = self.panes[2], {stop_volts(r.vehicle) for r in results}
-        volts.bound(stops.pop() if len(stops) == 1 else float("nan"))
-        volts.note("store_volts", "ticks: stop volts" if not stops else "")
+        stops = {stop_volts(r.vehicle) for r in results}
+        self.panes[2].bound(min(stops) if len(stops) == 1 else float("nan"))
 
 
 def _trace(ride: Any, column: str) -> tuple[Any, Any]:
@@ -103,10 +104,10 @@ def _trace(ride: Any, column: str) -> tuple[Any, Any]:
 def _told(ride: Any, column: str) -> str:
     """The reading of one ride in one strip."""
     if column == "speed":
-        return f"mean {shown(ride.distance / ride.duration if ride.duration else 0.0, 'm/s')}"
+        return shown(ride.distance / ride.duration if ride.duration else 0.0, "m/s")
     if column == "store_volts":
-        return f"ends {shown(ride.end_voltage, 'V')}"
-    return f"top {extreme(ride, column)}" if column == "store_amps" else shown(float(ride.column("energy_store")[-1]) / 1000, "kJ")
+        return shown(ride.end_voltage, "V")
+    return extreme(ride, column) if column == "store_amps" else shown(float(ride.column("energy_store")[-1]) / 1000, "kJ")
 
 
 def short(label: str, room: float) -> str:

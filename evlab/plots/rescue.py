@@ -93,7 +93,7 @@ class WhyItEnded:
         self.pinned.set_text("" if pinned is None else "thin grey: pinned")
         if pinned is not None and pinned.result.outcome != "arrived":
             at, ends = pinned.result.distance, self.ground.axes.get_ylim()
-            self.ground.axes.plot([at, at], ends, color=self.look.ink2, lw=1.1, ls="-", zorder=2.6)
+            self.ground.axes.plot([at, at], ends, color=self.look.ink2, lw=1.1, ls="-", zorder=3)
 
     def _row(self, y: float, row: Any, nearest: bool, arrived: bool) -> None:
         """The name at the left; at the right the value now and the one needed."""
@@ -104,10 +104,11 @@ class WhyItEnded:
             told = "always arrives" if arrived else "cannot save it"
             self._say(x, y, f"{value(row, row.before)}  {told}", look.ink2)
             return
-        now, needed = f"{value(row, row.before, bare=True)} → ", value(row, row.after)
+        now, needed = f"{value(row, row.before, bare=True)} →", value(row, row.after)
+        after = x + width(f"{now} ", QUIET)
         self._say(x, y, now, look.ink)
-        self._say(x + width(now, QUIET), y, needed, colour, True)
-        after = x + width(now, QUIET) + width(needed, QUIET, True) + 7
+        self._say(after, y, needed, colour, True)
+        after += width(needed, QUIET, True) + 7
         if nearest and after + width("nearest", QUIET) < self.desk.wide:
             self._say(after, y, "nearest", look.ink2)
 

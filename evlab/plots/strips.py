@@ -209,6 +209,7 @@ class Pane:
         self.bound: Callable[[float], None] = limit(self.axes, look, strip.limited) if strip.limited else _unbound
         rows = {} if strip.cases else self._rows()
         self.notes: dict[str, tuple[Any, ...]] = {n: self._note(y, look.text(n), n in self.curves) for n, y in rows.items()}
+        self.samples: dict[str, Any] = {}  # of cases
         self._cases()
 
     def _moving(self) -> tuple[str, ...]:
@@ -246,7 +247,8 @@ class Pane:
         """At the right a sample and a reading for each case; the head's own quiet line stands under its unit."""
         for i, name in enumerate(self.strip.cases):
             y = self.middle + CASE * ((len(self.strip.cases) - 1) / 2 - i)
-            self.desk.sample(self.look, self.beyond, y, name, colour=self.look.line(self._hue(name)))
+            line = self.desk.sample(self.look, self.beyond, y, name, colour=self.look.line(self._hue(name)))
+            self.samples[name] = self.look.live(line)
             text = self.look.live(self.desk.text(self.beyond + 33, y, "", self.look.text(self._hue(name)), QUIET))
             self.notes[name] = (text,)
         if self.strip.cases:
@@ -263,6 +265,8 @@ class Pane:
         """The reading at the right of a curve, and a quiet line under it."""
         for text, new in zip(self.notes[name], (words, quiet), strict=False):
             text.set_text(new)
+        if name in self.samples:
+            self.samples[name].set_visible(bool(words))
 
     def show(self, now: Traces, before: Traces, hairs: Sequence[float], end: float | None = None) -> None:
         """Move the curves, and the grey ones of before; hairs at the flags, a full line where a ride ended early."""
