@@ -17,6 +17,8 @@ from evlab.workbench.question import Asked
 
 __all__ = ["asked"]
 
+NO_CARGO, TYRES, CHARGED, NOTHING = "no cargo", "half the rolling", "a full charge", "none of these"
+LEGS = 80.0  # W
 SECOND = 22.0  # V: about what the first trip leaves
 HURRY = 1.25
 SAME = 0.01  # shares below this count as no change: less than a reader could measure
@@ -25,8 +27,8 @@ MORE, LESS, EQUAL = "more", "less", f"the same, within {SAME:.0%}".replace("%", 
 
 
 def asked(page: Page) -> tuple[Asked, ...]:
-    """The four questions; `page` gives the model."""
-    return _current(), _hurry(), _second(page), _energy()
+    """The questions; `page` gives the model."""
+    return _current(), _hurry(), _second(page), _saved(), _energy(), _legs()
 
 
 # ---------------------------------------------------------------- 1: the motor current on the ramp
@@ -131,7 +133,7 @@ def _second(page: Page) -> Asked:
     def second(case: Case) -> Any:
         if case.vehicle.store.kind != "capacitors":
             raise InputError("This store has no volts to begin with but its own, so there is no second trip to ask about.")
-        return ride(case.vehicle, case.result.route, start=SECOND, wind=case.result.wind)
+        return _again(case, case.vehicle, SECOND)
 
     def slips(case: Case, answer: Any) -> list[tuple[float, str]]:
         share, way = SECOND / case.result.start_voltage, case.result.distance
@@ -153,7 +155,55 @@ def _second(page: Page) -> Asked:
                "The picture “Energy, metre by metre” tells how far so many kilojoules go."))
 
 
-# ---------------------------------------------------------------- 4: an energy with its unit
+def _again(case: Case, vehicle: Any, start: float | None) -> Any:
+    """The ride as now with another vehicle or start."""
+    r = case.result
+    driver = None if r.driver is r.vehicle.driver else r.driver
+    return ride(vehicle, r.route, start=start, wind=r.wind, driver=driver)
+
+
+# ---------------------------------------------------------------- 4: what would have saved it
+def _savers(case: Case) -> dict[str, Any]:
+    """The second trip with one thing changed each."""
+    v = case.vehicle
+    if v.store.kind != "capacitors":
+        raise InputError("This store has no volts to begin with but its own, so there is no second trip to ask about.")
+    light, easy = v.change({"load.cargo": 0.0}), v.change({"road.rolling_coefficient": v.road.rolling_coefficient / 2})
+    return {NO_CARGO: _again(case, light, SECOND), TYRES: _again(case, easy, SECOND), CHARGED: _again(case, v, None)}
+
+
+def _saved() -> Asked:
+    def answer(case: Case) -> str:
+        if _again(case, case.vehicle, SECOND).outcome == "arrived":
+            raise InputError(f"With the present controls the trip that starts with {setting(SECOND, 'V')} arrives: nothing is to "
+                             "be saved.")
+        saving = [name for name, r in _savers(case).items() if r.outcome == "arrived"]
+        if len(saving) > 1:
+            raise InputError("With the present controls more than one of them saves it: press Reset first.")
+        return saving[0] if saving else NOTHING
+
+    def worked(case: Case, answer: Any) -> str:
+        told = "; ".join(f"{name}: {r.outcome}, {shown(r.distance, 'm')}" for name, r in _savers(case).items())
+        return (f"{told}. The hill lifts rider and vehicle too, and the volts that are left set how fast it may climb: what is "
+                "missing is energy, and a "
+                "lot of it. The picture “Why it ended” searches each quantity for the nearest value that would do.")
+
+    return Asked(
+        text=lambda case: (
+            f"The second trip starts with {setting(SECOND, 'V')} and does not arrive. <b>Which one thing</b> would have saved it?"
+        ),
+        options=(NO_CARGO, TYRES, CHARGED, NOTHING),
+        answer=answer,
+        worked=worked,
+        hints=(
+            "How many joules are missing at the end of it?",
+            "How much of the weight is cargo? How much of the road's force is rolling?",
+            "Look at “Why it ended”, with the charge at the start pulled down.",
+        ),
+    )
+
+
+# ---------------------------------------------------------------- 5: an energy with its unit
 def _energy() -> Asked:
     def check(case: Case) -> None:
         if case.vehicle.store.kind != "capacitors":
@@ -189,3 +239,58 @@ def _energy() -> Asked:
         text=text, quantity="energy", unit="kJ", share=0.03, answer=answer, slips=slips, worked=worked,
         hints=("Energy in a capacitor is half C V squared.", "Take it before and after, and the difference of the two.",
                "Farads times volts squared are joules; say which unit you mean."))
+
+
+# ---------------------------------------------------------------- 6: legs
+def _legs() -> Asked:
+    def rides(case: Case) -> tuple[Any, Any]:
+        v, r = case.vehicle, case.result
+        if v.driver.kind != "set speed" or r.driver is not v.driver:
+            raise InputError("Choose the posted speeds as the demand first: legs spare the store only where the speed is held.")
+        start = None if v.store.kind == "supply" else r.start_voltage
+        made = tuple(ride(v.change({"driver.pedalling_power": p}), r.route, start=start, wind=r.wind) for p in (0.0, LEGS))
+        if any(x.outcome != "arrived" for x in made):
+            raise InputError("With the present controls it does not arrive: press Reset, or charge more.")
+        return made[0], made[1]
+
+    def answer(case: Case) -> float:
+        without, legs = rides(case)
+        return float(without.ledger["store"] - legs.ledger["store"])
+
+    def slips(case: Case, answer: Any) -> list[tuple[float, str]]:
+        legs = rides(case)[1]
+        return [
+            (
+                legs.ledger["rider"] * case.vehicle.gearing.efficiency,
+                "So much of the legs' work reaches the wheel. There it stands in for "
+                "work of the motor, which would have cost copper and chain as well.",
+            ),
+            (LEGS, "Watts are no joules: for how long?"),
+        ]
+
+    def worked(case: Case, answer: Any) -> str:
+        without, legs = rides(case)
+        joules = {key: without.ledger[key] - legs.ledger[key] for key in ("copper", "esr")}
+        return (
+            f"The legs give {shown(legs.ledger['rider'], 'J')} in {shown(legs.duration, 's')}, their chain takes its share. What "
+            "they push, the motor "
+            f"need not: besides that work it saves {shown(-joules['copper'], 'J')} in the copper, since heat goes with the square "
+            f"of the amps. The store gives {shown(answer, 'J')} less. Downhill the same legs charge it, through the braking motor."
+        )
+
+    return Asked(
+        text=lambda case: (
+            f"You pedal with {setting(LEGS, 'W')} all the way, at the same posted speeds. <b>How much less</b> does the store give?"
+        ),
+        quantity="energy",
+        unit="kJ",
+        share=0.1,
+        answer=answer,
+        slips=slips,
+        worked=worked,
+        hints=(
+            "Watts times seconds: how long does the ride take?",
+            "What part of it reaches the wheel?",
+            "The motor makes less heat, too, when it pushes less.",
+        ),
+    )
