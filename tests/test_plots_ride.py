@@ -1,5 +1,6 @@
 """Pictures of why a ride ended, of rides side by side and of the tolerance band: real rides, and stand-ins for what none shows."""
 
+import dataclasses
 from types import SimpleNamespace
 
 import numpy as np
@@ -245,6 +246,14 @@ def test_axes_over_several_vehicles_hold_each_of_them():
     assert both.volts == (0.0, max(r.volts[1] for r in alone))
     assert both.amps == (min(r.amps[0] for r in alone), max(r.amps[1] for r in alone))
     assert both.energy == max(r.energy for r in alone)
+
+
+def test_what_leaves_a_strip_is_told(sides):
+    for volts, told_there in ((20.0, "some is off scale"), (45.0, "at right: last")):
+        axes = dataclasses.replace(side_axes(sides["two"]), volts=(0.0, volts), energy=1e6)
+        figure, _, _ = draw(compared_strips(UP, axes), sides["two"])
+        assert ("some is off scale" in texts(figure)) == (volts < 35)
+        assert told_there in texts(figure)
 
 
 @pytest.mark.parametrize("dark", [False, True])

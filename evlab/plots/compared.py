@@ -81,7 +81,9 @@ class ComparedStrips:
         for pane, column in zip(self.panes[1:], COLUMNS, strict=True):
             now, grey = ({n: _trace(r, column) for n, r in some.items()} for some in (rides, before))
             pane.show(now, grey, hairs)
-            pane.note(column, f"at right: {COLUMNS[column]}")
+            low, high = pane.axes.get_ylim()
+            off = any(float(np.min(y)) < low or float(np.max(y)) > high for _, y in now.values())
+            pane.note(column, "some is off scale" if off else f"at right: {COLUMNS[column]}")
             for name, label in itertools.zip_longest(CASES, comparison.labels):
                 pane.note(name, f"{short(label, self.label)}  {_told(rides[name], column)}" if name in rides else "")
         self.panes[0].show({}, {}, hairs)
