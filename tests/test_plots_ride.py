@@ -368,8 +368,10 @@ def test_a_full_store_stands_in_the_ribbon_in_its_own_colour():
     result = ride(TRIKE, DOWN)
     assert any(spell.by == "full store" for spell in result.held)
     plate = Plate(strip_chart(DOWN, Ranges.around(TRIKE, DOWN)))
-    plate.show(result)
+    _, reading = plate.show(result)
     assert "full store" in texts(plate.figure)
+    assert any("full store, " in t for t in texts(plate.figure))  # the event, with its time
+    assert reading.endswith("m the full store leaves the braking to the friction brake.")
     assert BOOK["held"]["full store"]["place"] == "store"
 
 

@@ -11,6 +11,7 @@ CAUSES = {
     "coil current limit": "the coil current limit holds it back",
     "store current limit": "the store current limit holds it back",
     "duty limit": "the duty limit holds it back",
+    "full store": "the full store leaves the braking to the friction brake",
 }
 ENDS = {
     "cut-off": "is cut off",
@@ -25,6 +26,7 @@ URGENCY = {
     "coil current limit": 2,
     "store current limit": 2,
     "duty limit": 2,
+    "full store": 2,
     "slope begins": 3,
     "stop": 4,
     "braking": 5,
