@@ -19,7 +19,7 @@ TOLD = "pale: 9 rides in 10"
 class BandBehind:
     """A band behind each of these curves, its edges thin in the curve's own dash.
 
-    Parameters: `curves`, {column of the band: axes on which it is drawn}, in the unit that its curve is shown in.
+    Parameters: `look`; `curves`, {column of the band: axes on which it is drawn}, in the unit that its curve is shown in.
     """
 
     def __init__(self, look: Look, curves: Mapping[str, Axes]):

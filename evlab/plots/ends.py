@@ -14,7 +14,7 @@ from evlab.plots.sentences import way
 class EndOnProfile:
     """A dot on the line of heights and words beside it; nothing for a ride that arrived.
 
-    Parameters: `nodes` [m] and `heights` as they are drawn on these axes; `up`, how high the words stand there.
+    Parameters: `axes`, `look`; `nodes` [m] and `heights` as they are drawn there; `up`, how high the words stand.
     """
 
     def __init__(self, axes: Axes, look: Look, nodes: Any, heights: Any, up: float):
