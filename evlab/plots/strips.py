@@ -50,8 +50,8 @@ def band_with(result: Any) -> Any:
 def strip_chart(route: Any, ranges: Ranges, band: Callable[[Any], Any] = band_with) -> Build:
     """Strips over the distance of this route, what holds the drive along the bottom, numbered events, the time on top.
 
-    Parameters: route, by its nodes [m], slopes [1], heights [m], length [m]; ranges, what the axes cover; band, a function that gives the
-    tolerance band to lie behind the curves of a result, or None.
+    Parameters: route, by its nodes [m], slopes [1], heights [m], length [m]; ranges, what the axes cover; band, a function that
+    gives the tolerance band to lie behind the curves of a result, or None.
     Returns build(figure, look) for a figure of at least 5 x 5 inches.
     """
 
