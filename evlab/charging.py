@@ -18,14 +18,14 @@ from evlab import cautions as rules
 from evlab.charged import SIDES
 from evlab.chargers import charges_per_source
 from evlab.glossary import entry
-from evlab.riding import made_by, started
+from evlab.riding import made_by
+from evlab.starting import started
 from evlab.units import InputError, si
 
 __all__ = ["ChargeEvent", "ChargeResult", "charge"]
 
 LOSSES = ("esr", "slow_branch", "leakage", "clamps", "converter", "cable")
-ROWS = 160  # rows of a stage's table
-DAY, STAGES = 86400.0, 100
+ROWS, DAY, STAGES = 160, 86400.0, 100  # rows of a stage's table; s
 LATE = 12  # at a pace that needs so many days, or times the time limit where that is longer, the charger gives up
 
 

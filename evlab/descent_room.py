@@ -21,6 +21,7 @@ class DescentRoom:
     energy does.
 
     Parameters: `vehicle`; `route`, whose falling part is ridden.
+
     Attributes: `hill`, that part; `height` [m]; `rolls`, whether the vehicle rolls on it by itself (else the whole route stands
     for it, and nothing comes back); `gain` [J] from an empty store; `start_volts` [V].
     """

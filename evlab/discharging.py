@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from evlab.glossary import entry
-from evlab.riding import started
+from evlab.starting import started
 from evlab.units import InputError, si
 
 __all__ = ["Discharge", "discharge"]

@@ -39,8 +39,9 @@ def tolerance_band(vehicle: Any, route: Any, *, runs: int = 200, seed: int = 1, 
     """Ride one vehicle many times, each of its values drawn anew from what its file says behind +/-.
 
     Parameters: `vehicle`; `route`, a Route or the name of one; `runs`, how many rides (20 to 20 000); `seed` of the random draws:
-    the same one gives the same draws, also for another vehicle; `start`, `wind`, `driver` as of a ride; `progress(done, runs)` is
-    called after each ride.  A +/- is taken as one standard deviation of a normal spread, cut where a value cannot be.
+    the same one gives the same draws, also for another vehicle; `start`, `wind`, `driver` as of a ride; `progress`, called after
+    each ride with how many are done and how many there are.  A +/- is taken as one standard deviation of a normal spread, cut
+    where a value cannot be.
     Returns a Band.  Raises InputError in words for what cannot be, or for a vehicle that states no +/- at all.
     """
     for done, made in steps_of_band(vehicle, route, runs=runs, seed=seed, start=start, wind=wind, driver=driver):

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import html
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -185,56 +185,63 @@ class _Search:
         if name == WIND:
             wind = value
         elif name != START:
-            v = v.change({name: int(value) if entry(name).kind == "count" else value})
+            made = {name: int(value) if entry(name).kind == "count" else value}
+            if name == "controller.stop_voltage":
+                made["controller.resume_voltage"] = max(v.controller.resume_voltage, value)
+            v = v.change(made)
         if not self.charged:
             store = v.store.state_at(value) if name == START else r._start
             start = _Begun(store, r.vehicle.motor.state_at(float(r.column("coil_temperature")[0])))
         driver = v.driver if r.driver is self.vehicle.driver else r.driver
         return Journey(v, r.route, wind, driver, None, self.step), start
 
-    def ends(self, name: str, value: float) -> tuple[bool, float]:
-        """Whether the outcome is the other one at this value, and how far it comes [m]; a value that cannot be turns nothing."""
+    def ends(self, name: str, value: float) -> tuple[bool, float] | None:
+        """Whether the outcome is the other one at this value, and how far it comes [m]; None for a value that cannot be."""
         try:
             journey, start = self.journey(name, value)
             outcome, _, y, _ = journey.sketch(start)
         except InputError:
-            return False, 0.0
+            return None
         return (outcome == "arrived") != (self.result.outcome == "arrived"), float(y[0])
 
     def row(self, name: str) -> Change:
         """The nearest value that turns the outcome, on either side."""
         now, low, high = self.range(name)
         whole = name not in (START, WIND) and entry(name).kind == "count"
-        found, best = [], self.result.distance
+        found, best, reached = [], self.result.distance, []
         for end in (low, high):
-            after, far = self._towards(name, now, end, FINE * (high - low), whole)
+            after, far, last = self._towards(name, now, end, FINE * (high - low), whole)
             best = max(best, far)
+            reached.append(last)
             found += [after] if after == after else []
         after = _outward(name, now, min(found, key=lambda x: abs(x - now))) if found else math.nan
-        return _told(name, now, after, (low, high), best, self.result)
+        return _told(name, now, after, (reached[0], reached[1]), best, self.result)
 
-    def _towards(self, name: str, now: float, end: float, fine: float, whole: bool) -> tuple[float, float]:
-        """The first value on the way to `end` that turns the outcome (not a number if none), and the furthest it came [m]."""
+    def _towards(self, name: str, now: float, end: float, fine: float, whole: bool) -> tuple[float, float, float]:
+        """The first value on the way to `end` that turns the outcome (not a number if none), the furthest it came [m], and the
+        last value that was ridden: behind it none can be."""
         last, far = now, 0.0
-        if end == now:
-            return math.nan, far
-        for share in LOOKS:
+        for share in LOOKS if end != now else ():
             value = now + share * (end - now)
             value = float(round(value)) if whole else value
-            turns, came = self.ends(name, value) if value != last else (False, 0.0)
-            far = max(far, came)
-            if turns:
-                return self._border(lambda x: self.ends(name, x)[0], last, value, 1.0 if whole else fine), far
+            if value == last:
+                continue
+            ended = self.ends(name, value)
+            if ended is None:
+                break
+            far = max(far, ended[1])
+            if ended[0]:
+                return self._border(name, last, value, 1.0 if whole else fine), far, end
             last = value
-        return math.nan, far
+        return math.nan, far, last
 
-    @staticmethod
-    def _border(turns: Callable[[float], bool], no: float, yes: float, fine: float) -> float:
+    def _border(self, name: str, no: float, yes: float, fine: float) -> float:
         """Halving between a value that does not turn it and one that does; the latter side."""
         while abs(yes - no) > fine:
             middle = 0.5 * (no + yes)
             middle = float(math.floor(middle)) if fine == 1.0 else middle
-            if turns(middle):
+            ended = self.ends(name, middle)
+            if ended is not None and ended[0]:
                 yes = middle
             else:
                 no = middle

@@ -23,6 +23,7 @@ class RideCase:
     """One vehicle on one way on one day; each piece is worked out when it is first read.
 
     Parameters: `vehicle`; `route`, a Route or the name of one; `start`, `wind`, `driver` and `winding` as of a ride.
+
     Attributes: `result`, the ride; `changes`, the nearest single changes; `hard_days`, the table of what breaks it; `reason`.
     """
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 from typing import Any
@@ -20,7 +20,8 @@ from evlab.motor import winding_slope
 from evlab.road import kinetic_energy, lift_energy, road_forces, road_parameters
 from evlab.route import Route
 from evlab.route_files import load_route
-from evlab.units import InputError, read, si, told
+from evlab.starting import same_store, started
+from evlab.units import InputError, si, told
 from evlab.winds import AnyWind, WindAlong, read_wind
 
 __all__ = ["Event", "Journey", "Result", "Spell", "ride"]
@@ -183,53 +184,6 @@ class Journey:
         air, full = v.road.air_temperature, getattr(v.store, "charge_voltage", math.inf) * (1 + OVER)  # a supply is never full
         return parts, (v.store.parameters(air), v.controller.parameters(v.motor, v.gearing, air, v.converter, full),
                        self.driver.parameters(self.route), road_parameters(v.road, v.mass, self._road, winds))
-
-
-def same_store(vehicle: Any, earlier: Any) -> None:
-    """Refuse in words to go on from a result of a vehicle with another store: its volts would be other joules."""
-    mine, other = vehicle.store, earlier.vehicle.store if hasattr(earlier, "vehicle") else vehicle.store
-    if mine == other or mine.kind != other.kind:  # another kind is refused by end_state
-        return
-    names = [f.name for f in fields(mine) if getattr(mine, f.name) != getattr(other, f.name)]
-    raise InputError(f"Input start must be a result of a vehicle with this store; instead it has another {', '.join(names)}. To "
-                     f"begin with as many volts, write start={earlier.rested_voltage:.4g}.")
-
-
-def started(store: Any, start: Any, what: str) -> Any:
-    """The state of a rested store at the asked start of a ride or a charge (`what`); only a charge begins at nothing."""
-    empty = what == "charge"
-    if start is None:
-        return store.full_state()
-    if isinstance(start, str) and start.strip().endswith("%"):
-        share = read(start, entry("usable_share"), f"start of {what}").value
-        if share < 0 or (share == 0 and not empty) or share > 1.2:
-            least = "at least" if empty else "above"
-            raise InputError(f"Input start of {what} must be {least} 0 % and at most 120 % of the charge; "
-                             f"instead received {start!r}.")
-        if store.kind == "supply":
-            raise InputError(f"Input start of {what} must be left out for a supply, which has no charge; "
-                             f"instead received {start!r}.")
-        if share > 1 + 1e-9:
-            _within_window(store, math.inf, start, what)
-        return store.state_at_share(share)
-    volts = si(start, entry("open_voltage"), f"start of {what}")
-    if not 0 <= volts <= 1000 or (volts == 0 and not empty):
-        least = "from zero" if empty else "above zero"
-        raise InputError(f"Input start of {what} must be volts {least}; instead received {start}.")
-    _within_window(store, volts, start, what)
-    if store.kind == "supply" and volts != store.full_voltage:
-        raise InputError(f"Input start of {what} must be the supply's own {store.full_voltage:g} V, or left out; "
-                         f"instead received {start}.")
-    return store.state_at(volts)
-
-
-def _within_window(store: Any, volts: float, start: Any, what: str) -> None:
-    """Refuse a ride that begins above the volts to which the store is charged."""
-    if what == "charge" or store.kind == "supply" or volts <= store.charge_voltage * (1 + 1e-9):
-        return
-    raise InputError(f"Input start of {what} must be at most {store.charge_voltage:.4g} V, to which this store is charged "
-                     f"(store.charge_voltage); instead received {start}. To begin fuller, change the charge voltage, and read what "
-                     "the cautions say of the fullest cell.")
 
 
 class Result:

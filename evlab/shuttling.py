@@ -18,9 +18,10 @@ import numpy as np
 
 from evlab.glossary import entry
 from evlab.recharging import Refill, refill, rest
-from evlab.riding import Journey, Result, made_by, same_store, started
+from evlab.riding import Journey, Result, made_by
 from evlab.route import Route
 from evlab.route_files import load_route
+from evlab.starting import same_store, started
 from evlab.units import InputError, si
 from evlab.winds import AnyWind, read_wind
 

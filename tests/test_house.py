@@ -45,7 +45,7 @@ FLOORS = (
     ("vehicle_file", "keeping", "tracks"),
     ("demands",),
     ("vehicle_values", "route", "driver", "toml_lines"),
-    ("loop", "tractive"),
+    ("loop", "tractive", "starting"),
     ("controller",),
     ("wiring", "cell_check"),
     ("balance", "ageing"),

@@ -10,7 +10,7 @@ from scipy.optimize import brentq, minimize_scalar
 
 import evlab
 from evlab import InputError, RegenCase, Route
-from evlab.descent_room import DescentRoom, volts_with_room
+from evlab.descent_room import volts_with_room
 from evlab.regeneration import start_voltage
 
 TRIKE = evlab.load_vehicle("two_shed_trike").change(load={"cargo": "20 kg"})

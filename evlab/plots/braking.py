@@ -215,12 +215,22 @@ def blending(ranges: RegenRanges) -> Build:
             chart.axes.fill_between(x, electric, demanded, zorder=1.4, **look.fill("brake"))
             chart.curve("electric_brake", x, electric)
             _shares(chart, s)
+            _limit_line(chart, case)
             reading = stop_reading(case)
             return f"Braking forces of one stop over the speed, motor and friction stacked. {reading}", reading
 
         return update
 
     return build
+
+
+def _limit_line(chart: Chart, case: Any) -> None:
+    """What the braking limit's current holds, as a level."""
+    force, (low, high) = float(case.force_of(case.limit_amps, case.speed)), chart.axes.get_ylim()
+    if force < high - 0.04 * (high - low):
+        chart.line(chart.axes.get_xlim(), [force, force], (0, (1.1, 2.2)), 3)
+        right = chart.axes.get_xlim()[1]
+        chart.say(0.99 * right, force + 0.03 * (high - low), f"limit {shown(case.limit_amps, 'A')}", ha="right", over=True)
 
 
 def _shares(chart: Chart, s: Any) -> None:

@@ -24,7 +24,7 @@ class BandBox(ipywidgets.HBox):
     """A row of a bench of rides.  A band belongs to one result: the next move of a control takes it away, and a run that is
     going on is given up.
 
-    Parameters: `bench`; `start(result)`, what its rides begin from, as of evlab.ride.
+    Parameters: `bench`; `start`, which gives of a result what its rides begin from, as of evlab.ride.
     """
 
     def __init__(self, bench: Workbench, start: Callable[[Any], Any]) -> None:

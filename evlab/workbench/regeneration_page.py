@@ -212,6 +212,7 @@ def _of_hill(build_of: Any) -> Any:
 
 
 _BRAKE = (LIMIT, CONSTANT, OHMS, STANDBY, TEETH)
+_FREE = (CONSTANT, OHMS, STANDBY, DRAG, VISCOUS, TEETH, CARGO)  # where the limit seldom binds
 _RIDDEN = (LIMIT, CONSTANT, OHMS, STANDBY, DRAG, VISCOUS, TEETH, CARGO)
 
 
@@ -220,12 +221,12 @@ def _pictures() -> tuple[Picture, ...]:
         Picture("Recovered power", plots.recovered_power, (*_BRAKE, SPEED), CURRENTS),
         Picture("Where it pays", plots.braking_regions, (*_RIDDEN, SPEED, SLOPE, VOLTS), FORCES),
         Picture("One stop", plots.blending, (*_RIDDEN, SPEED, SLOWING), STOPS),
-        Picture("Stop and go", plots.stop_and_go, (*_RIDDEN, FULL, SPEED, SLOWING), STOPS),
-        Picture("Steady descent", plots.steady_descent, (*_RIDDEN, SPEED, SLOPE), DESCENTS),
+        Picture("Stop and go", plots.stop_and_go, (*_FREE, FULL, SPEED, SLOWING), STOPS),
+        Picture("Steady descent", plots.steady_descent, (*_FREE, SPEED, SLOPE), DESCENTS),
         Picture("Full store", plots.full_descent, (*_RIDDEN, FULL), ROOM, widens=False),
         Picture("Hill test", _of_hill(plots.hill_round), (*_RIDDEN, FULL), HILL, widens=False),
-        Picture("Drag and share", _of_hill(plots.drag_share), _RIDDEN, HILL, widens=False),
-        Picture("Charging by pedalling", plots.pedal_charge, (LIMIT, CONSTANT, OHMS, STANDBY, DRAG, VISCOUS, TEETH, LEGS, VOLTS),
+        Picture("Drag and share", _of_hill(plots.drag_share), (OHMS, STANDBY, DRAG, VISCOUS, TEETH, CARGO), HILL, widens=False),
+        Picture("Charging by pedalling", plots.pedal_charge, (CONSTANT, OHMS, STANDBY, DRAG, VISCOUS, TEETH, LEGS, VOLTS),
                 PEDALS))  # fmt: skip
 
 

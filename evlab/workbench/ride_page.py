@@ -52,7 +52,6 @@ KNOBS = (
     supply_volts(_VEHICLE),
     Knob("store.cell_capacitance", _VEHICLE, log=True),
     Knob("controller.coil_current_limit", _VEHICLE, log=True),
-    Knob("controller.braking_current_limit", _VEHICLE, low=0.0, high=100.0, step=1, why="none, to more than most coils bear"),
     Knob("gearing.wheel_teeth", _VEHICLE),
     Knob(DEMAND, _DEMAND, start=POSTED, quantity="demand"),
     Knob("driver.pace", _DEMAND, step=5, when=lambda day: day[DEMAND] == POSTED),

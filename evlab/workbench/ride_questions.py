@@ -166,14 +166,14 @@ def _again(case: Case, vehicle: Any, start: float | None) -> Any:
 def _savers(case: Case) -> dict[str, Any]:
     """The second trip with one thing changed each."""
     v = case.vehicle
-    if v.store.kind != "capacitors":
-        raise InputError("This store has no volts to begin with but its own, so there is no second trip to ask about.")
     light, easy = v.change({"load.cargo": 0.0}), v.change({"road.rolling_coefficient": v.road.rolling_coefficient / 2})
     return {NO_CARGO: _again(case, light, SECOND), TYRES: _again(case, easy, SECOND), CHARGED: _again(case, v, None)}
 
 
 def _saved() -> Asked:
     def answer(case: Case) -> str:
+        if case.vehicle.store.kind != "capacitors":
+            raise InputError("This store has no volts to begin with but its own, so there is no second trip to ask about.")
         if _again(case, case.vehicle, SECOND).outcome == "arrived":
             raise InputError(f"With the present controls the trip that starts with {setting(SECOND, 'V')} arrives: nothing is to "
                              "be saved.")
