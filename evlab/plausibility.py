@@ -187,7 +187,7 @@ def roll_and_return(runs: int = SEEDS, seed: int = 1) -> Plausible:
         hill = Route.from_segments([(one.pop("length"), -one.pop("slope"), one.pop("speed"))], name="hill")
         v = _bike(one, {"store.charge_voltage": 2.5 * one["store.cells_in_series"], "controller.stop_voltage": 12.0})
         shares.append(HillTest(v, hill).with_drag(1.0))
-    return Plausible("Down the hill and back up", STRONG, draws, {"Way regained": ("of it", 0.4, np.array(shares))})
+    return Plausible("Down the hill and back up", STRONG, draws, {"Way regained": ("%", 40.0, 100 * np.array(shares))})
 
 
 def _draw(ranges: Mapping[str, Drawn], runs: int, seed: int) -> dict[str, Any]:

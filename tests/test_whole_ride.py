@@ -200,9 +200,9 @@ def test_a_light_bike_on_eight_cells_is_inside_the_models_spread():
 def test_down_the_hill_and_two_fifths_back_is_inside_the_models_spread():
     told = roll_and_return()
     (row,) = told.rows
-    assert row.seen == 0.4
+    assert row.seen == 40.0
     assert row.inside
-    assert np.all((row.values >= 0) & (row.values <= 1))
+    assert np.all((row.values >= 0) & (row.values <= 100))
     assert set(told.draws) == set(STRONG)
     assert "What was drawn, SI" in told._repr_html_()
     with pytest.raises(InputError, match="runs must be a whole number from 20"):

@@ -83,7 +83,7 @@ ILLEGAL = {
     "road.rolling_coefficient": ("soft", "Rolling coefficient (road.rolling_coefficient)", "one number"),
     "road.drag_area": ("0,8,5 m2", "Drag area (road.drag_area)", "m2"),
     "head_wind": ("nan m/s", "Head wind", "m/s, km/h"),
-    "wind_change": ("5 kg", "Second wind: more by", "m/s, km/h"),
+    "wind_change": ("5 kg", "Second wind by", "m/s, km/h"),
     "driver.pace": ("0 %", "Pace (driver.pace)", "30 % to 150 %"),
     "driver.pedalling_power": ("-20 W", "Pedalling (driver.pedalling_power)", "0 W to 400 W"),
     "road.air_temperature": ("20 kg", "Air (road.air_temperature)", "degC"),

@@ -43,7 +43,9 @@ class Control:
         self._vehicle, self._offer, self._quiet = vehicle, offer, False
         self.mark = ipywidgets.HTML(layout=_FLAT)
         self.slider = self._slider()
-        self.box = ipywidgets.Text(self.scale.say(value), continuous_update=False, layout={"width": "6em", "margin": "0"})
+        said = self.scale.say(value)
+        wide = f"{max(6.0, 0.6 * len(said) + 0.8):.1f}em"  # a long unit is seen whole
+        self.box = ipywidgets.Text(said, continuous_update=False, layout={"width": wide, "margin": "0"})
         self.fault = ipywidgets.HTML(layout=_FLAT)
         self.slider.observe(self._slid, "value")
         self.box.observe(self._typed, "value")

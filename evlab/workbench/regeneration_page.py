@@ -133,8 +133,8 @@ CURRENTS = (
 FORCES = (
     Readout("The slope asks", "N", lambda c: float(c.needed(c.speed)), model=0.02),
     Readout("The motor holds at most", "N", lambda c: float(c.force_of(c.most_amps(c.speed), c.speed)), model=0.02),
-    Readout("Anything comes back from", "m/s", lambda c: c.region.least_speed, model=0.02),
-    Readout("The limit's current fades below", "m/s", lambda c: c.region.fading_speed, model=0.02),
+    Readout("Something comes back from", "m/s", lambda c: c.region.least_speed, model=0.02),
+    Readout("The limit fades below", "m/s", lambda c: c.region.fading_speed, model=0.02),
     Readout("The diodes conduct from", "m/s", lambda c: c.region.diode_speed, model=0.02),
     Readout("A wet driven wheel holds", "N", lambda c: c.grip(0.35), model=0.1),
 )
@@ -220,13 +220,13 @@ def _pictures() -> tuple[Picture, ...]:
     return (
         Picture("Recovered power", plots.recovered_power, (*_BRAKE, SPEED), CURRENTS),
         Picture("Where it pays", plots.braking_regions, (*_RIDDEN, SPEED, SLOPE, VOLTS), FORCES),
-        Picture("One stop", plots.blending, (*_RIDDEN, SPEED, SLOWING), STOPS),
+        Picture("One stop", plots.blending, (LIMIT, CONSTANT, OHMS, DRAG, VISCOUS, TEETH, CARGO, SPEED, SLOWING), STOPS),
         Picture("Stop and go", plots.stop_and_go, (*_FREE, FULL, SPEED, SLOWING), STOPS),
         Picture("Steady descent", plots.steady_descent, (*_FREE, SPEED, SLOPE), DESCENTS),
         Picture("Full store", plots.full_descent, (*_RIDDEN, FULL), ROOM, widens=False),
         Picture("Hill test", _of_hill(plots.hill_round), (*_RIDDEN, FULL), HILL, widens=False),
         Picture("Drag and share", _of_hill(plots.drag_share), (OHMS, STANDBY, DRAG, VISCOUS, TEETH, CARGO), HILL, widens=False),
-        Picture("Charging by pedalling", plots.pedal_charge, (CONSTANT, OHMS, STANDBY, DRAG, VISCOUS, TEETH, LEGS, VOLTS),
+        Picture("Charging by pedalling", plots.pedal_charge, (CONSTANT, OHMS, STANDBY, DRAG, VISCOUS, TEETH, LEGS),
                 PEDALS))  # fmt: skip
 
 

@@ -108,7 +108,7 @@ KNOBS = (
         _DAY,
         start=0.0,
         quantity="head_wind",
-        label="Second wind: more by",
+        label="Second wind by",
         place="road",
         unit="m/s",
         low=-8.0,
@@ -203,6 +203,12 @@ def _beside(result: Any) -> Comparison:
     return compare({"as it is": result, label: ride(swapped, result.route, wind=result.wind, driver=driver)})
 
 
+def _for_both(ranges: Ranges, way: Route) -> Ranges:
+    """Axes that hold our stores beside the reader's own."""
+    most = max(Ranges.around(load_vehicle(name), way).volts[1] for name in ("two_shed_trike", "kick_scooter"))
+    return dataclasses.replace(ranges, volts=(ranges.volts[0], max(ranges.volts[1], most)))
+
+
 def _of(turn: Any, build: Build) -> Build:
     """A picture that takes something made of the result."""
 
@@ -260,7 +266,7 @@ def make_page(route: Any = "two_sheds_up", kind: str = "capacitors") -> Page:
                   Picture("Where the energy went", lambda ranges: ledger_rulers()),
                   Picture("Energy, metre by metre", lambda ranges: ledger_growth(way, ranges)),
                   Picture("Why it ended", lambda ranges: _of(_asked, why_it_ended(way)), costly=True),
-                  Picture("One against another", lambda ranges: _of(_beside, compared_strips(way, ranges)))),
+                  Picture("One against another", lambda ranges: _of(_beside, compared_strips(way, _for_both(ranges, way))))),
         readouts=READOUTS,
         outcome=lambda r: ("ok" if r.outcome == "arrived" else "danger", r.outcome),
         cautions=lambda r: r.cautions,
