@@ -238,7 +238,8 @@ def _shares(chart: Chart, s: Any) -> None:
     look, top = chart.look, chart.axes.get_ylim()[1]
     motor, friction = float(np.max(s.electric)), float(np.max(s.friction))
     words = f"the motor, {shown(motor, 'N')} at most"
-    chart.say(0.55 * s.speeds[0], 0.5 * motor, words, look.text("motor"), "center", True, over=True)
+    half = 0.55 * width(words, QUIET) * chart.axes.get_xlim()[1] / extent(chart.axes)[0]
+    chart.say(max(0.55 * s.speeds[0], half), 0.5 * motor, words, look.text("motor"), "center", True, over=True)
     if friction > 0.02 * top:
         words = f"friction, {shown(friction, 'N')} at most"
         chart.say(0.02 * s.speeds[0], float(np.max(s.demanded)) + 0.035 * top, words, bold=True, over=True)
