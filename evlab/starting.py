@@ -29,10 +29,9 @@ def started(store: Any, start: Any, what: str) -> Any:
         return store.full_state()
     if isinstance(start, str) and start.strip().endswith("%"):
         share = read(start, entry("usable_share"), f"start of {what}").value
-        if share < 0 or (share == 0 and not empty) or share > 1.2:
-            least = "at least" if empty else "above"
-            raise InputError(f"Input start of {what} must be {least} 0 % and at most 120 % of the charge; "
-                             f"instead received {start!r}.")
+        if share < 0 or (share == 0 and not empty) or (share > 1.2 and empty):
+            span = "at least 0 % and at most 120 %" if empty else "above 0 % and at most 100 %"
+            raise InputError(f"Input start of {what} must be {span} of the charge; instead received {start!r}.")
         if store.kind == "supply":
             raise InputError(f"Input start of {what} must be left out for a supply, which has no charge; "
                              f"instead received {start!r}.")
