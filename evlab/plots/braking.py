@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import product
 from typing import Any
 
 import numpy as np
@@ -14,6 +15,7 @@ from evlab.plots.regen_ranges import RegenRanges
 from evlab.plots.sentences import percent
 
 PERCENT = 100.0
+NEAR = 0.2  # of the asked speed: a parabola so near to its own bears no name
 
 
 def recovered_power(ranges: RegenRanges) -> Build:
@@ -33,7 +35,7 @@ def recovered_power(ranges: RegenRanges) -> Build:
             if pinned is not None:
                 chart.curve("recovered", pinned.here.amps, pinned.here.recovered, ghost=True)
             for p in case.family:
-                _parabola(chart, p, p.speed == case.speed)
+                _parabola(chart, p, p.speed == case.speed, abs(p.speed - case.speed) > NEAR * case.speed)
             _limit(chart, case)
             reading = power_reading(case)
             return f"Power that comes back over the braking current, a parabola for each speed. {reading}", reading
@@ -43,36 +45,48 @@ def recovered_power(ranges: RegenRanges) -> Build:
     return build
 
 
-def _parabola(chart: Chart, p: Any, here: bool) -> None:
-    """One speed: full where it is the asked one; its top, and there the end of what pays, are marked and named."""
-    low, high = chart.axes.get_ylim()
-    end = chart.axes.get_xlim()[1]
+def _parabola(chart: Chart, p: Any, here: bool, named: bool) -> None:
+    """One speed: full where it is the asked one; there the top and the end of what pays are marked.  Names stand at the ends."""
+    low, end = chart.axes.get_ylim()[0], chart.axes.get_xlim()[1]
     inside = (p.amps <= end) & (p.recovered >= low)
     chart.curve("recovered" if here else "recovered_else", p.amps[inside], p.recovered[inside], wide=2.6 if here else 1.6)
     if here:
         chart.axes.plot([p.best_amps], [p.most], marker="o", ms=8, mfc=chart.look.paper, mec=chart.look.ink, mew=1.8, zorder=4)
-        words = f"{shown(p.speed, 'm/s')}: E/2R {shown(p.best_amps, 'A')}, {shown(p.most, 'W')}"
-        _beside_dot(chart, p.best_amps, p.most, words, True)
+        _at_end(chart, p, inside, f"{shown(p.speed, 'm/s')}: most {shown(p.most, 'W')} at E/2R {shown(p.best_amps, 'A')}", True)
         if p.zero_amps[1] <= end:
             chart.axes.plot([p.zero_amps[1]], [0.0], marker="x", ms=8, mew=1.8, color=chart.look.ink, zorder=4)
-            chart.say(p.zero_amps[1], 0.045 * (high - low), f"costs from {shown(p.zero_amps[1], 'A')}", over=True, ha="center")
-    elif p.best_amps <= end and p.most <= high:
-        _beside_dot(chart, p.best_amps, p.most, shown(p.speed, "m/s"))
+            _costs_from(chart, p.zero_amps[1])
+    elif named:
+        _at_end(chart, p, inside, shown(p.speed, "m/s"))
 
 
-def _beside_dot(chart: Chart, x: float, y: float, words: str, bold: bool = False) -> None:
-    """Words above a dot, kept inside the axes."""
+def _at_end(chart: Chart, p: Any, inside: Any, words: str, bold: bool = False) -> None:
+    """Words under the end of a parabola, where no other one runs; kept inside the axes."""
     (left, right), (low, high) = chart.axes.get_xlim(), chart.axes.get_ylim()
-    half = 0.5 * width(words, QUIET) * (right - left) / extent(chart.axes)[0]
-    chart.say(min(max(x, left + half), right - half), min(y + 0.055 * (high - low), high), words, ha="center", bold=bold, over=True)
+    if not inside.any():
+        return
+    reach = width(words, QUIET, bold) * (right - left) / extent(chart.axes)[0]
+    x, y = float(p.amps[inside][-1]), float(p.recovered[inside][-1])
+    under = max(y - 0.04 * (high - low), low + 0.025 * (high - low))
+    chart.say(max(x, left + reach), under, words, ha="right", bold=bold, over=True)
+
+
+def _costs_from(chart: Chart, amps: float) -> None:
+    """The words beside the end of what pays: under its parabola, or behind it where that is too narrow."""
+    (left, right), (low, high) = chart.axes.get_xlim(), chart.axes.get_ylim()
+    words, step = f"costs from {shown(amps, 'A')}", 0.015 * (right - left)
+    under = amps - step - left > width(words, QUIET) * (right - left) / extent(chart.axes)[0]
+    chart.say(amps - step if under else amps + step, 0.045 * (high - low), words, ha="right" if under else "left", over=True)
 
 
 def _limit(chart: Chart, case: Any) -> None:
     """The controller's braking limit as an upright hair, with its words."""
-    amps, (low, high) = case.limit_amps, chart.axes.get_ylim()
-    if 0 < amps <= chart.axes.get_xlim()[1]:
+    amps, (low, high), (left, right) = case.limit_amps, chart.axes.get_ylim(), chart.axes.get_xlim()
+    if 0 < amps <= right:
         chart.line([amps, amps], [low, high], (0, (1.1, 2.2)))
-        chart.say(amps, low + 0.1 * (high - low), f"limit {shown(amps, 'A')}", ha="center", over=True)
+        words = f"limit {shown(amps, 'A')}"
+        half = 0.5 * width(words, QUIET) * (right - left) / extent(chart.axes)[0]
+        chart.say(min(max(amps, left + half), right - half), low + 0.965 * (high - low), words, ha="center", over=True)
 
 
 def power_reading(case: Any) -> str:
@@ -127,23 +141,24 @@ def _areas(chart: Chart, r: Any, top: float) -> None:
     axes.fill_between(r.speeds, low, high, zorder=1.4, **pale)
     axes.fill_between(r.speeds, high, limit, where=high < limit, facecolor="none", hatch="////", zorder=1.3, **edge)
     axes.fill_between(r.speeds, limit, top, facecolor=look.band, hatch="xx", zorder=1.2, **{**edge, "hatchcolor": look.rule})
-    for words, lower, upper in (("recovers", low, high), ("brakes, but costs", high, limit),
-                                ("beyond the braking limit: friction only", limit, np.full_like(limit, top))):  # fmt: skip
-        _name(chart, r, words, lower, upper)
+    asked = np.clip(np.nan_to_num(r.needed), low, high)  # the name keeps clear of this line
+    _name(chart, r, "recovers", (low, asked), (asked, high))
+    _name(chart, r, "brakes, but costs", (high, limit))
+    _name(chart, r, "beyond the braking limit: friction only", (limit, np.full_like(limit, top)))
 
 
 def _within(r: Any, values: Any, speed: float) -> float:
     return float(np.interp(speed, r.speeds, values))
 
 
-def _name(chart: Chart, r: Any, words: str, lower: Any, upper: Any) -> None:
-    """The name of an area where it is tallest and the name has room; none where it has not."""
+def _name(chart: Chart, r: Any, words: str, *parts: tuple[Any, Any]) -> None:
+    """The name of an area where one of its parts (lower and upper edge) is tallest and the name has room; none where it has not."""
     wide, tall = extent(chart.axes)
     right, top = chart.axes.get_xlim()[1], chart.axes.get_ylim()[1]
     half = 0.5 * (width(words, QUIET) + 10) * right / wide
     spots = np.linspace(half, right - half, 25) if right > 2 * half else np.zeros(0)
     best, room = None, 0.0
-    for s in spots:
+    for s, (lower, upper) in product(spots, parts):
         near = (s - half, s, s + half)
         low, high = max(_within(r, lower, x) for x in near), min(_within(r, upper, x) for x in near)
         seen = (high - low) * (1 - 0.3 * abs(2 * s / right - 1))  # the middle of the paper, where two places are alike
@@ -163,10 +178,22 @@ def _lines(chart: Chart, case: Any, top: float) -> list[Label]:
         seen = np.isfinite(values) & (values >= 0) & (values <= top)
         if not seen.any():
             continue
-        chart.curve(name, r.speeds[seen], values[seen], wide=2.2)
-        last = float(np.interp(end, r.speeds[seen], values[seen]))
-        labels.append((last, words, look.text(name), name == "slope_asks"))
+        x, y = r.speeds[seen], values[seen]
+        chart.curve(name, x, y, wide=2.2)
+        if x[-1] < 0.9 * end and y[-1] > 0.9 * top:  # it leaves through the top: its name stands there
+            _at_top(chart, float(np.interp(0.89 * top, y, x)), 0.89 * top, words, look.text(name))
+        else:
+            labels.append((float(y[-1]), words, look.text(name), name == "slope_asks"))
     return labels
+
+
+def _at_top(chart: Chart, x: float, y: float, words: str, colour: str) -> None:
+    """The name of a steep line beside it, on the side that has room."""
+    end = chart.axes.get_xlim()[1]
+    room = (width(words, QUIET) + 14) * end / extent(chart.axes)[0]
+    step = 12 * end / extent(chart.axes)[0]
+    right = x + room < end
+    chart.say(x + step if right else x - step, y, words, colour, "left" if right else "right", over=True)
 
 
 def _here(chart: Chart, case: Any) -> None:

@@ -124,6 +124,7 @@ class FullDescent:
         most = float(case.vehicle.store.charge_voltage)
         volts.bound(most)
         volts.note("store_volts", f"full {setting(most, 'V')}")
+        brake.note("brake_force", "friction brake")
         for key, ride in RIDES.items():
             r = getattr(full, ride)
             volts.note(f"begun_{key}", f"from {shown(r.start_voltage, 'V')}")
@@ -134,7 +135,10 @@ class FullDescent:
 
 
 def _kilojoules(joules: float) -> str:
-    return shown(joules / 1000, "kJ") if joules >= 0.5 else f"0{THIN}kJ"
+    """An energy in the unit that suits it."""
+    if joules < 0.5:
+        return f"0{THIN}kJ"
+    return shown(joules / 1000, "kJ") if joules >= 1000 else shown(joules, "J", figures=2)
 
 
 def _along(case: Any) -> dict[str, tuple[Any, Any]]:
@@ -152,7 +156,7 @@ def full_reading(case: Any) -> str:
     f = case.full
     if f.gain <= 0:
         return f"This descent of {shown(f.height, 'm')} gives nothing back: a full store is no matter here."
-    taken = shown(-f.full_down.ledger["brake"] / 1000, "kJ")
+    taken = _kilojoules(-f.full_down.ledger["brake"])
     first = f"Begun full, friction takes {taken} of this descent of {shown(f.height, 'm')}"
     if f.start_volts <= 0:
         return f"{first}; not even an empty store has room for all of it: count on friction brakes from the top."

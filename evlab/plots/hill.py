@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from matplotlib.figure import Figure
 
-from evlab.look import QUIET, Build, Desk, Look, Update, shown
+from evlab.look import QUIET, Build, Desk, Look, Update, shown, width
 from evlab.plots.chart import Axis, Chart
 from evlab.plots.ranges import few_ticks, tick_words
 from evlab.plots.regen_ranges import RegenRanges
@@ -36,14 +36,14 @@ class HillRound:
         self.hill = desk.axes(52, foot + 34, desk.wide - 76, desk.high - foot - 78)
         self.hill.grid(False)
         desk.text(8, desk.high - 20, "Height over the foot, m", look.ink, bold=True)
-        self.pinned = look.live(desk.text(desk.wide - 124, desk.high - 20, "", look.ink2, QUIET))
+        self.pinned = look.live(desk.text(desk.wide - 8 - width("grey ring: pinned", QUIET), desk.high - 20, "", look.ink2, QUIET))
         self.bars = desk.axes(8, 8, desk.wide - 32, foot - 26)
         self.bars.set(xlim=(0, 1), ylim=(0, 3))
         self.bars.axis("off")
 
     def update(self, test: Any, pinned: Any = None) -> tuple[str, str]:
-        """Draw this test; where a pinned one came to as a grey mark."""
-        self.pinned.set_text("" if pinned is None else "grey mark: pinned")
+        """Draw this test; where a pinned one came to as a grey ring."""
+        self.pinned.set_text("" if pinned is None else "grey ring: pinned")
         self._hill(test, pinned)
         self._ratios(test)
         reading = str(test.reason)
@@ -93,6 +93,9 @@ class HillRound:
 
 
 # ---------------------------------------------------------------- what the drag does
+HALF = 0.5  # of the way: the share that is asked for
+
+
 def drag_share(ranges: RegenRanges) -> Build:
     """Share of the way that is regained over the unpowered drag (tyres, bearings, motor), today's being 100 %.
 
@@ -103,6 +106,7 @@ def drag_share(ranges: RegenRanges) -> Build:
     def build(figure: Figure, look: Look) -> Update:
         chart = Chart(figure, look, Axis.even(0.0, 150.0, 7), Axis.even(0.0, 100.0, 6),
                       ("drag with the power off, % of today's", "Of the way back up, %"), right=120)  # fmt: skip
+        chart.line([0.0, 150.0], [100 * HALF] * 2, (0, (1.1, 2.2)))
 
         def update(test: Any, pinned: Any = None) -> tuple[str, str]:
             chart.begin(pinned)
@@ -113,7 +117,11 @@ def drag_share(ranges: RegenRanges) -> Build:
             here = float(np.interp(1.0, factors, shares))
             chart.axes.plot([100.0], [100 * here], marker="o", ms=8, mfc=look.paper, mec=look.ink, mew=1.8, zorder=4)
             chart.say(103.0, 100 * here + 4, "today", bold=True, over=True)
-            chart.beside([(100 * float(shares[-1]), "of the way\nregained", look.text("drag_share"), True)])
+            allowed = 100 * test.allowed_drag(HALF)
+            if allowed <= 150.0:
+                chart.axes.plot([allowed], [100 * HALF], marker="x", ms=8, mew=1.8, color=look.ink, zorder=4)
+            named = (100 * float(shares[-1]), "of the way\nregained", look.text("drag_share"), True)
+            chart.beside([named, (100 * HALF, "half of\nthe way", look.ink2, False)])
             reading = drag_reading(test)
             return f"Share of the way that is regained over the drag with the power off. {reading}", reading
 
@@ -126,7 +134,7 @@ def drag_reading(test: Any) -> str:
     """What no drag at all would give, and the drag that half of the way allows, in one sentence."""
     factors, shares = test.drag
     here, none = float(np.interp(1.0, factors, shares)), float(shares[0])
-    allowed = test.allowed_drag(0.5)
+    allowed = test.allowed_drag(HALF)
     half = (f"half of the way would allow {percent(allowed)} of today's drag" if allowed == allowed else
             "half of the way is not to be had: copper, chain and electronics take the rest")  # fmt: skip
     return f"Today {percent(here)} of the way is regained; without any drag {percent(none)}, since copper and chain stay; {half}."
