@@ -145,6 +145,40 @@ def test_where_nothing_comes_back_it_says_so(cases):
     assert "brings nothing back" in reading
 
 
+def test_with_a_braking_limit_of_nothing_no_sentence_says_that_something_comes_back(cases):
+    case = cases["no brake"]
+    readings = {name: plain(draw(built(name, case), case)[2]) for name in OF_CASE}
+    assert "would come back" in readings["power"]
+    assert readings["regions"].startswith("With a braking limit of 0 A nothing comes back")
+    assert "the store gives" in readings["stop"]
+    assert "brings nothing back" in readings["go"]
+    assert "nothing comes back" in readings["descent"]
+    assert "gives nothing back" in readings["full"]
+
+
+def test_names_of_parabolas_stand_under_their_own_ends(cases):
+    case = cases["trike"]
+    figure, _, _ = draw(built("power", case), case)
+    axes = figure.axes[0]
+    words = {plain(t.get_text()): t for t in axes.texts}
+    for p in case.family:
+        name = next(w for w in words if w.startswith(f"{p.speed:.2f} m/s"))
+        curve = next(item for item in axes.lines if len(item.get_xdata()) > 9 and max(item.get_ydata()) == max(p.recovered))
+        assert words[name].get_position()[0] == pytest.approx(curve.get_xdata()[-1], abs=0.05 * axes.get_xlim()[1])
+        assert words[name].get_position()[1] < curve.get_ydata()[-1]
+
+
+def test_what_friction_takes_of_a_descent_with_room_is_said(cases):
+    weak = RegenCase(SCOOTER, DOWN)  # its braking limit does not hold this hill
+    for case in (cases["trike"], weak):
+        reading = plain(draw(built("full", case), case)[2])
+        rest = -case.full.spared_down.ledger["brake"]
+        said = reading.rpartition("and friction takes ")[2]
+        assert (said == "nothing.") == (rest < 0.5)
+        assert said == "nothing." or float(said.partition(" J")[0]) == pytest.approx(rest, rel=0.05)  # two figures
+    assert rest > 100
+
+
 def test_the_regions_names_stand_in_their_regions(cases):
     case = cases["strong"]
     figure, _, _ = draw(built("regions", case), case, size=(12.0, 5.6))

@@ -4,7 +4,7 @@ Each picture is ``build(figure, look) -> update(result, pinned=None) -> (alt tex
 result is taken by its attributes (columns, ledger, events, held, vehicle): they know no part and no ride by name.
 """
 
-from evlab.plots.braking import blending, braking_regions, pedal_charge, recovered_power, stop_and_go
+from evlab.plots.braking import blending, braking_regions, recovered_power, stop_and_go
 from evlab.plots.cells import cell_fan, holding, worst_cells
 from evlab.plots.compared import compared_strips, ranges_over
 from evlab.plots.days import day_chart
@@ -15,6 +15,7 @@ from evlab.plots.gears import ratio_front, sprockets
 from evlab.plots.growth import ledger_growth
 from evlab.plots.hill import drag_share, hill_round
 from evlab.plots.joules import joule_bars
+from evlab.plots.legs import pedal_charge
 from evlab.plots.measured import measured_ride
 from evlab.plots.planes import ragone_plane, short_circuit
 from evlab.plots.profile import slope_profile, wind_along

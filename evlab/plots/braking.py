@@ -1,8 +1,7 @@
-"""Braking with the motor: power against current, what pays where, one stop, stop and go, and legs on a raised wheel."""
+"""Braking with the motor: power against current, what pays where, one stop, stop and go."""
 
 from __future__ import annotations
 
-import math
 from itertools import product
 from typing import Any
 
@@ -11,11 +10,10 @@ from matplotlib.figure import Figure
 
 from evlab.look import QUIET, Build, Look, Update, extent, shown, width
 from evlab.plots.chart import Axis, Chart, Label
-from evlab.plots.regen_ranges import RegenRanges
+from evlab.plots.regen_ranges import RegenRanges, above
 from evlab.plots.sentences import percent
 
 PERCENT = 100.0
-NEAR = 0.2  # of the asked speed: a parabola so near to its own bears no name
 
 
 def recovered_power(ranges: RegenRanges) -> Build:
@@ -35,7 +33,7 @@ def recovered_power(ranges: RegenRanges) -> Build:
             if pinned is not None:
                 chart.curve("recovered", pinned.here.amps, pinned.here.recovered, ghost=True)
             for p in case.family:
-                _parabola(chart, p, p.speed == case.speed, abs(p.speed - case.speed) > NEAR * case.speed)
+                _parabola(chart, p, case.here)
             _limit(chart, case)
             reading = power_reading(case)
             return f"Power that comes back over the braking current, a parabola for each speed. {reading}", reading
@@ -45,30 +43,47 @@ def recovered_power(ranges: RegenRanges) -> Build:
     return build
 
 
-def _parabola(chart: Chart, p: Any, here: bool, named: bool) -> None:
+def _parabola(chart: Chart, p: Any, asked: Any) -> None:
     """One speed: full where it is the asked one; there the top and the end of what pays are marked.  Names stand at the ends."""
-    low, end = chart.axes.get_ylim()[0], chart.axes.get_xlim()[1]
-    inside = (p.amps <= end) & (p.recovered >= low)
+    end, here, inside = chart.axes.get_xlim()[1], p.speed == asked.speed, _inside(chart, p)
     chart.curve("recovered" if here else "recovered_else", p.amps[inside], p.recovered[inside], wide=2.6 if here else 1.6)
     if here:
         chart.axes.plot([p.best_amps], [p.most], marker="o", ms=8, mfc=chart.look.paper, mec=chart.look.ink, mew=1.8, zorder=4)
-        _at_end(chart, p, inside, f"{shown(p.speed, 'm/s')}: most {shown(p.most, 'W')} at E/2R {shown(p.best_amps, 'A')}", True)
+        _at_end(chart, p, f"{shown(p.speed, 'm/s')}: most {shown(p.most, 'W')} at E/2R {shown(p.best_amps, 'A')}", True)
         if p.zero_amps[1] <= end:
             chart.axes.plot([p.zero_amps[1]], [0.0], marker="x", ms=8, mew=1.8, color=chart.look.ink, zorder=4)
             _costs_from(chart, p.zero_amps[1])
-    elif named:
-        _at_end(chart, p, inside, shown(p.speed, "m/s"))
+    elif _apart(chart, p, asked):
+        _at_end(chart, p, shown(p.speed, "m/s"))
 
 
-def _at_end(chart: Chart, p: Any, inside: Any, words: str, bold: bool = False) -> None:
-    """Words under the end of a parabola, where no other one runs; kept inside the axes."""
-    (left, right), (low, high) = chart.axes.get_xlim(), chart.axes.get_ylim()
-    if not inside.any():
-        return
-    reach = width(words, QUIET, bold) * (right - left) / extent(chart.axes)[0]
-    x, y = float(p.amps[inside][-1]), float(p.recovered[inside][-1])
-    under = max(y - 0.04 * (high - low), low + 0.025 * (high - low))
-    chart.say(max(x, left + reach), under, words, ha="right", bold=bold, over=True)
+def _apart(chart: Chart, p: Any, asked: Any) -> bool:
+    """Does the name of a parabola keep clear of that of the asked one?"""
+    (x, y), (there, low) = _name_place(chart, p), _name_place(chart, asked)
+    return abs(y - low) > 18 * _unit(chart, 1) or x - 70 * _unit(chart, 0) > max(there, 330 * _unit(chart, 0))
+
+
+def _inside(chart: Chart, p: Any) -> Any:
+    """Which points of a parabola are drawn."""
+    return (p.amps <= chart.axes.get_xlim()[1]) & (p.recovered >= chart.axes.get_ylim()[0])
+
+
+def _unit(chart: Chart, axis: int) -> float:
+    """What 1/100 inch is on the axis (0: across, 1: upright)."""
+    low, high = (chart.axes.get_xlim, chart.axes.get_ylim)[axis]()
+    return float(high - low) / extent(chart.axes)[axis]
+
+
+def _name_place(chart: Chart, p: Any) -> tuple[float, float]:
+    """Where the name of a parabola ends: under its end, where no other one runs."""
+    inside, step = _inside(chart, p), _unit(chart, 1)
+    return float(p.amps[inside][-1]), max(float(p.recovered[inside][-1]) - 18 * step, chart.axes.get_ylim()[0] + 11 * step)
+
+
+def _at_end(chart: Chart, p: Any, words: str, bold: bool = False) -> None:
+    """The name of a parabola at its place, kept inside the axes at the left."""
+    x, y = _name_place(chart, p)
+    chart.say(max(x, width(words, QUIET, bold) * _unit(chart, 0)), y, words, ha="right", bold=bold, over=True)
 
 
 def _costs_from(chart: Chart, amps: float) -> None:
@@ -95,11 +110,13 @@ def power_reading(case: Any) -> str:
     if not p.most > 0:
         return (f"At {shown(p.speed, 'm/s')} nothing comes back at any current: the electronics take more than the motor can give "
                 f"below {shown(case.region.least_speed, 'm/s')}.")
-    limit = ""
-    if p.limit_amps < p.best_amps:
+    limit, comes = "", "comes" if p.limit_amps > 0 else "would come"
+    if p.limit_amps <= 0:
+        limit = "; with a braking limit of 0 A none of it does"
+    elif p.limit_amps < p.best_amps:
         limit = f"; the limit of {shown(p.limit_amps, 'A')} gives {shown(p.at_limit, 'W')}"
     half = percent(p.most / (p.emf * p.best_amps))
-    return (f"At {shown(p.speed, 'm/s')} most comes back with {shown(p.best_amps, 'A')}: {shown(p.most, 'W')}, {half} of what "
+    return (f"At {shown(p.speed, 'm/s')} most {comes} back with {shown(p.best_amps, 'A')}: {shown(p.most, 'W')}, {half} of what "
             f"the motor brakes; beyond {shown(p.zero_amps[1], 'A')} braking costs{limit}.")
 
 
@@ -215,6 +232,9 @@ def region_reading(case: Any) -> str:
     if force <= 0:
         return f"{first}; at {here} down {percent(case.slope)} nothing must be braked."
     holds = ("the motor alone holds it" if force <= most else f"the motor holds {shown(most, 'N')}, friction must take the rest")
+    if case.limit_amps <= 0:
+        return (f"With a braking limit of 0 A nothing comes back; down {percent(case.slope)} at {here} the brakes must hold "
+                f"{shown(force, 'N')}: {holds}.")
     return (f"{first}; down {percent(case.slope)} at {here} the brakes must hold {shown(force, 'N')}: {holds}; "
             f"below {shown(r.fading_speed, 'm/s')} (hatched) braking with the limit's current costs.")
 
@@ -254,7 +274,7 @@ def blending(ranges: RegenRanges) -> Build:
 def _limit_line(chart: Chart, case: Any) -> None:
     """What the braking limit's current holds, as a level."""
     force, (low, high) = float(case.force_of(case.limit_amps, case.speed)), chart.axes.get_ylim()
-    if force < high - 0.04 * (high - low):
+    if case.limit_amps > 0 and force < high - 0.04 * (high - low):
         chart.line(chart.axes.get_xlim(), [force, force], (0, (1.1, 2.2)), 3)
         right = chart.axes.get_xlim()[1]
         chart.say(0.99 * right, force + 0.03 * (high - low), f"limit {shown(case.limit_amps, 'A')}", ha="right", over=True)
@@ -265,8 +285,9 @@ def _shares(chart: Chart, s: Any) -> None:
     look, top = chart.look, chart.axes.get_ylim()[1]
     motor, friction = float(np.max(s.electric)), float(np.max(s.friction))
     words = f"the motor, {shown(motor, 'N')} at most"
-    half = 0.55 * width(words, QUIET) * chart.axes.get_xlim()[1] / extent(chart.axes)[0]
-    chart.say(max(0.55 * s.speeds[0], half), 0.5 * motor, words, look.text("motor"), "center", True, over=True)
+    reach = (width(words, QUIET, True) + 8) * _unit(chart, 0)
+    chart.say(max(0.97 * s.speeds[0], reach), max(0.25 * motor, 12 * _unit(chart, 1)), words, look.text("motor"), "right", True,
+              over=True)  # fmt: skip
     if friction > 0.02 * top:
         words = f"friction, {shown(friction, 'N')} at most"
         chart.say(0.02 * s.speeds[0], float(np.max(s.demanded)) + 0.035 * top, words, bold=True, over=True)
@@ -277,9 +298,10 @@ def stop_reading(case: Any) -> str:
     s = case.stop
     parts = {"the store (at the bridge)": s.into_store, "friction": s.into_friction, "tyres and air": s.into_road,
              "copper, chain and drag": s.heat}
-    told = ", ".join(f"{percent(joules / s.kinetic)} in {name}" for name, joules in parts.items())
+    told = ", ".join(f"{percent(joules / s.kinetic)} in {name}" for name, joules in parts.items() if joules >= 0)
     slowing = f"a stop at {shown(case.deceleration, 'm/s²')}"
-    return f"Of {shown(s.kinetic, 'J')} of motion at {shown(case.speed, 'm/s')} {slowing} ends with {told}."
+    costs = f"; the store gives {percent(-s.into_store / s.kinetic)} on top" if s.into_store < 0 else ""
+    return f"Of {shown(s.kinetic, 'J')} of motion at {shown(case.speed, 'm/s')} {slowing} ends with {told}{costs}."
 
 
 def stop_and_go(ranges: RegenRanges) -> Build:
@@ -300,12 +322,12 @@ def stop_and_go(ranges: RegenRanges) -> Build:
             if pinned is not None:
                 g = pinned.stop_and_go
                 for name, values in (("stop_share", g.share), ("round_share", g.round_share)):
-                    chart.curve(name, *_above(g.speeds, PERCENT * values, low), ghost=True)
+                    chart.curve(name, *above(g.speeds, PERCENT * values, low), ghost=True)
             g = case.stop_and_go
             labels: list[Label] = []
             for name, values, words in (("stop_share", g.share, "of the motion\ncomes back"),
                                         ("round_share", g.round_share, "of the next start\nis paid")):  # fmt: skip
-                chart.curve(name, *_above(g.speeds, PERCENT * values, low), wide=2.4)
+                chart.curve(name, *above(g.speeds, PERCENT * values, low), wide=2.4)
                 labels.append((float(PERCENT * values[-1]), words, look.text(name), name == "round_share"))
             chart.beside(labels)
             here = PERCENT * float(np.interp(case.speed, g.speeds, g.round_share))
@@ -319,11 +341,6 @@ def stop_and_go(ranges: RegenRanges) -> Build:
     return build
 
 
-def _above(x: Any, y: Any, low: float) -> tuple[Any, Any]:
-    keep = y >= low
-    return x[keep], y[keep]
-
-
 def go_reading(case: Any) -> str:
     """What a stop pays of the next start, in one sentence."""
     g = case.stop_and_go
@@ -333,54 +350,3 @@ def go_reading(case: Any) -> str:
         return f"A stop from {shown(case.speed, 'm/s')} brings nothing back: it costs the electronics' power meanwhile."
     return (f"A stop from {shown(case.speed, 'm/s')} brings {percent(share)} of the motion back, which pays "
             f"{percent(paid)} of the next start; not stopping pays all of it.")
-
-
-# ---------------------------------------------------------------- legs
-def pedal_charge(ranges: RegenRanges) -> Build:
-    """What legs put into the store on a raised wheel over the tyre's speed; the best speed marked.
-
-    Parameters: ranges, by speed and pedal.  Its update takes a RegenCase, by .pedalling.
-    Returns build(figure, look) for a figure of at least 6 x 3.6 inches.
-    """
-
-    def build(figure: Figure, look: Look) -> Update:
-        chart = Chart(figure, look, Axis.even(0.0, ranges.speed, 7), Axis.even(*ranges.pedal, 6),
-                      ("speed of the raised tyre, m/s", "Into the store, W"), right=150, left=56)  # fmt: skip
-        chart.line([0.0, ranges.speed], [0.0, 0.0])
-
-        def update(case: Any, pinned: Any = None) -> tuple[str, str]:
-            chart.begin(pinned)
-            low = ranges.pedal[0]
-            if pinned is not None:
-                chart.curve("pedal_charge", *_above(pinned.pedalling.speeds, pinned.pedalling.into_store, low), ghost=True)
-            p = case.pedalling
-            x, y = _above(p.speeds, p.into_store, low)
-            chart.curve("pedal_charge", x, y, wide=2.4)
-            if p.power <= ranges.pedal[1]:
-                chart.line([0.0, ranges.speed], [p.power, p.power], (0, (1.1, 1.5)))
-            labels: list[Label] = [(p.power, f"at the pedals\n{shown(p.power, 'W')}", look.ink2, False)]
-            if len(y):
-                labels.append((float(y[-1]), "into the store", look.text("pedal_charge"), True))
-            chart.beside(labels)
-            if p.best > low:
-                chart.axes.plot([p.best_speed], [p.best], marker="o", ms=8, mfc=look.paper, mec=look.ink, mew=1.8, zorder=4)
-            reading = pedal_reading(case)
-            return f"Power that legs put into the store over the speed of a raised tyre. {reading}", reading
-
-        return update
-
-    return build
-
-
-def pedal_reading(case: Any) -> str:
-    """What pedalling gives at best, and how long a volt takes, in one sentence."""
-    p = case.pedalling
-    if not p.best > 0:
-        return f"{shown(p.power, 'W')} at the pedals charge nothing: drag, copper and electronics take it all."
-    volt = "" if math.isinf(p.minutes_per_volt) else f"; one volt at {shown(case.volts, 'V')} takes {_time(p.minutes_per_volt)}"
-    return (f"{shown(p.power, 'W')} at the pedals put {shown(p.best, 'W')} into the store at best, with the tyre at "
-            f"{shown(p.best_speed, 'm/s')}{volt}.")
-
-
-def _time(minutes: float) -> str:
-    return shown(60 * minutes, "s", figures=2) if minutes < 2 else shown(minutes, "min", figures=2)

@@ -77,9 +77,15 @@ def descent_reading(case: Any) -> str:
     best = f"best is {shown(d.best_speed, 'm/s')} with {percent(d.best_share)}"
     if d.here != d.here:
         return f"Down {percent(case.slope)} at {shown(case.speed, 'm/s')} it must be driven; {best}."
-    crept = float(np.interp(0.4 * d.best_speed, d.speeds, np.nan_to_num(d.share)))
-    return (f"Down {percent(case.slope)} at {shown(case.speed, 'm/s')} {percent(d.here)} of the height's energy comes back; "
-            f"{best}, creeping at {shown(0.4 * d.best_speed, 'm/s')} gives {percent(crept)}.")
+    if d.best_share <= 0:
+        return (f"Down {percent(case.slope)} nothing comes back at any speed: at {shown(case.speed, 'm/s')} the electronics take "
+                f"{percent(-d.here)} of the height's energy out of the store.")
+    back = (f"{percent(d.here)} of the height's energy comes back" if d.here >= 0 else
+            f"nothing comes back, the store gives {percent(-d.here)} of the height's energy")  # fmt: skip
+    slow = 0.4 * d.best_speed
+    crept = float(np.interp(slow, d.speeds, np.nan_to_num(d.share)))
+    creeping = f", creeping at {shown(slow, 'm/s')} gives {percent(crept)}" if slow < case.speed else ""
+    return f"Down {percent(case.slope)} at {shown(case.speed, 'm/s')} {back}; {best}{creeping}."
 
 
 # ---------------------------------------------------------------- a full store
@@ -160,5 +166,6 @@ def full_reading(case: Any) -> str:
     first = f"Begun full, friction takes {taken} of this descent of {shown(f.height, 'm')}"
     if f.start_volts <= 0:
         return f"{first}; not even an empty store has room for all of it: count on friction brakes from the top."
-    return (f"{first}; begun at {shown(f.start_volts, 'V')} or below, all of {shown(f.gain / 1000, 'kJ')} fits in and the motor "
-            "brakes to the foot.")
+    rest = max(-f.spared_down.ledger["brake"], 0.0)
+    return (f"{first}; begun at {shown(f.start_volts, 'V')} or below, all of {shown(f.gain / 1000, 'kJ')} fits in, and friction "
+            f"takes {_kilojoules(rest) if rest >= 0.5 else 'nothing'}.")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -86,6 +85,7 @@ def finite(values: Any) -> Any:
     return values[np.isfinite(values)]
 
 
-def at(x: float, xs: Any, ys: Any) -> float:
-    """A curve's value at x; not a number outside."""
-    return float(np.interp(x, xs, ys, left=math.nan, right=math.nan))
+def above(x: Any, y: Any, low: float) -> tuple[Any, Any]:
+    """What of a curve is not below the axis."""
+    keep = y >= low
+    return x[keep], y[keep]
