@@ -194,7 +194,7 @@ def test_every_found_field_has_a_test_that_tells() -> None:
 def ride(vehicle: Vehicle, outcome: str = "arrived", route: str = "two_sheds_up", held: tuple[Any, ...] = (),
          **columns: list[float]) -> Any:
     plain = {"distance": [0.0, 80.0, 100.0], "speed": [0.0, 2.4, 2.4], "store_volts": [35.0, 30.0, 28.0],
-             "store_amps": [0.0, 20.0, 22.0], "coil_temperature": [293.15, 300.0, 305.0]} | columns
+             "store_amps": [0.0, 20.0, 22.0], "coil_temperature": [293.15, 300.0, 305.0], "motor_amps": [0.0, 20.0, 22.0]} | columns
     return SimpleNamespace(vehicle=vehicle, route=load_route(route), outcome=outcome, distance=plain["distance"][-1], held=held,
                            column=lambda name: np.array(plain[name]))
 
@@ -246,6 +246,8 @@ def test_the_duty_limit_is_told_over_its_way(demo: Vehicle) -> None:
     held = (SimpleNamespace(start=0, end=40, by="set speed"), SimpleNamespace(start=40, end=52, by="duty limit"),
             SimpleNamespace(start=90, end=100, by="duty limit"))
     assert one(of_ride(ride(demo, held=held)), "The duty limit held the drive over 22 m").state == "note"
+    braking = ride(demo, held=held, motor_amps=[5.0, 5.0, -40.0])  # at 95 m through the diodes: that is told as a danger
+    assert one(of_ride(braking), "The duty limit held the drive over 12 m").state == "note"
 
 
 def test_a_supply_rides_too(demo: Vehicle) -> None:

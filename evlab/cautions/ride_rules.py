@@ -93,8 +93,13 @@ def _coil_heat(result: Any) -> Iterator[Caution]:
         yield Caution("caution", words, cite("machine-heat", "common practice"), "coil_temperature")
 
 
+def _driving(result: Any, spell: Any) -> bool:
+    """Not while the motor turns faster than the store's volts can follow and brakes through the diodes."""
+    return float(np.interp((spell.start + spell.end) / 2, result.column("distance"), result.column("motor_amps"))) > 0
+
+
 def _duty_held(result: Any) -> Iterator[Caution]:
-    way = sum(abs(spell.end - spell.start) for spell in result.held if spell.by == "duty limit")
+    way = sum(abs(spell.end - spell.start) for spell in result.held if spell.by == "duty limit" and _driving(result, spell))
     if way > 0:
         words = (f"The duty limit held the drive over {way:.0f} m: there the store's volts set the pace, not the "
                  "driver.")
