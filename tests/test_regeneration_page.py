@@ -167,6 +167,39 @@ def test_where_nothing_comes_back_nothing_is_asked(bench):
     assert "choose a slope first" in ask(bench, 3, "it rolls")[0]
 
 
+def test_faster_than_the_motor_drives_there_is_no_next_start_to_pay_for(bench):
+    bench.controls["speed"].box.value = "12 m/s"
+    assert "cannot start again" in ask(bench, 5, "37 %")[0]
+    told = {r.label: r.shown(bench.result) for r in regeneration_page.STOPS}
+    assert math.isnan(told["Pays of the next start"])
+    assert told["Share that comes back"] == pytest.approx(100 * bench.result.stop.share)
+
+
+@pytest.mark.parametrize(("name", "text", "words"), [
+    ("slope", "20 %", "up to the edge of the picture"),
+    ("controller.braking_current_limit", "0 A", "nothing comes back at any speed")])
+def test_no_best_speed_is_told_where_there_is_none(bench, name, text, words):
+    bench.controls[name].box.value = text
+    assert words in ask(bench, 4, "rolling on")[0]
+
+
+def test_letting_it_run_stays_slower_than_it_rolls():
+    bench = regeneration_page.open_bench(DOWN, SCOOTER)
+    question = regeneration_page.questions(bench).questions[4]
+    question.box.value = "rolling on"
+    assert question.check()
+    assert "900" not in plain(question.worked.value)
+    fast = float(re.search(r"letting it run at ([0-9.]+) m/s", plain(question.text.value))[1])
+    assert fast < bench.result.rolls
+
+
+def test_a_large_store_does_not_pass_off_full_as_right():
+    bench = regeneration_page.open_bench(DOWN, SCOOTER)
+    words, right = ask(bench, 6, f"{SCOOTER.store.charge_voltage} V")
+    assert not right
+    assert "does not show in its volts" in words
+
+
 def test_the_equations_are_worked_with_the_vehicles_numbers():
     words = regeneration_page.worked(TRIKE, DOWN)._repr_markdown_()
     for name in ("I_{best}", "V_{start}", r"\omega_{pay}", r"\varepsilon_1", r"\varepsilon_3"):

@@ -6,8 +6,6 @@ import math
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
 from evlab import gearing, motor, plots, regeneration
 from evlab.look import Build, setting
 from evlab.regen_case import DIODE, RegenCase
@@ -133,19 +131,24 @@ CURRENTS = (
 FORCES = (
     Readout("The slope asks", "N", lambda c: float(c.needed(c.speed)), model=0.02),
     Readout("The motor holds at most", "N", lambda c: float(c.force_of(c.most_amps(c.speed), c.speed)), model=0.02),
-    Readout("Something comes back from", "m/s", lambda c: c.region.least_speed, model=0.02),
+    Readout("It pays from", "m/s", lambda c: c.region.least_speed, model=0.02),
     Readout("The limit fades below", "m/s", lambda c: c.region.fading_speed, model=0.02),
     Readout("The diodes conduct from", "m/s", lambda c: c.region.diode_speed, model=0.02),
     Readout("A wet driven wheel holds", "N", lambda c: c.grip(0.35), model=0.1),
 )
+
+
+def _pays(c: RegenCase) -> float:
+    """Share of the next start that a stop pays; not a number where the motor cannot start to that speed again."""
+    return c.stop.into_store / c.start_takes(c.speed) if c.speed <= c.no_load else math.nan
+
+
 STOPS = (
     Readout("Energy of motion", "J", lambda c: c.stop.kinetic, model=0.01),
     Readout("Comes back (at the bridge)", "J", lambda c: c.stop.into_store, model=0.03),
     Readout("Share that comes back", "%", lambda c: c.stop.share, 100.0, model=0.03),
     Readout("Into friction", "J", lambda c: c.stop.into_friction, model=0.03),
-    Readout(
-        "Pays of the next start", "%", lambda c: float(np.interp(c.speed, c.stop_and_go.speeds, c.stop_and_go.round_share)), 100.0
-    ),
+    Readout("Pays of the next start", "%", _pays, 100.0),
 )
 DESCENTS = (
     Readout("Brakes must hold", "N", lambda c: float(c.needed(c.speed)), model=0.02),
@@ -156,8 +159,8 @@ DESCENTS = (
 )
 ROOM = (
     Readout("Falls", "m", lambda c: c.full.height),
-    Readout("Would come back", "kJ", lambda c: c.full.gain, 1e-3, model=0.03),
-    Readout("Begin at most at", "V", lambda c: c.full.start_volts, model=0.01),
+    Readout("Comes back, begun empty", "kJ", lambda c: c.full.gain, 1e-3, model=0.03),
+    Readout("Begin at most at", "V", lambda c: c.full.start_volts or math.nan, model=0.01),
     Readout("Friction takes, begun full", "kJ", lambda c: -c.full.full_down.ledger["brake"], 1e-3, model=0.03),
 )
 

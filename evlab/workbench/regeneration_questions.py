@@ -20,6 +20,7 @@ TURNS, ALWAYS, NEVER = "it rises to a top, then falls, then costs", "the harder,
 YES, NO = "yes", "no"
 HOLDS, ROLLS = "it holds", "it rolls"
 SLOW, HERE, FAST = "creeping", "rolling on", "letting it run"
+ROOM_SHARE = 0.02  # of the volts: the closed form and the ride lie closer than that
 
 
 def asked() -> tuple[Asked, ...]:
@@ -146,10 +147,16 @@ def _stands() -> Asked:
 
 # ---------------------------------------------------------------- 5: creep or roll
 def _speeds(case: Case) -> dict[str, float]:
-    c = case.result
-    if not np.isfinite(c.descent.share).any():
+    c, d = case.result, case.result.descent
+    if not np.isfinite(d.share).any():
         raise InputError("On this slope it must be driven at any speed: choose a steeper one first.")
-    return {SLOW: 0.35 * c.descent.best_speed, HERE: c.descent.best_speed, FAST: 2.5 * c.descent.best_speed}
+    if d.best_share <= 0:
+        raise InputError("Down this slope nothing comes back at any speed: choose a higher braking limit or a steeper slope first.")
+    if d.best_speed >= d.speeds[-1]:
+        raise InputError("Down this slope ever more comes back the faster it goes, up to the edge of the picture "
+                         f"({shown(float(d.speeds[-1]), 'm/s')}): choose a gentler slope or a higher braking limit first.")
+    fast = min(2.5 * d.best_speed, 0.5 * (d.best_speed + c.rolls))  # faster than it rolls, nothing is left to brake
+    return {SLOW: 0.35 * d.best_speed, HERE: d.best_speed, FAST: fast}
 
 
 def _creep() -> Asked:
@@ -182,10 +189,13 @@ def _creep() -> Asked:
 # ---------------------------------------------------------------- 6: stop and go
 def _next_start() -> Asked:
     def paid(case: Case) -> float:
-        g = case.result.stop_and_go
-        value = float(np.interp(case.result.speed, g.speeds, g.round_share))
+        c = case.result
+        if c.speed > c.no_load:
+            raise InputError(f"The motor cannot start again to this speed (without load, on a full store, "
+                             f"{shown(c.no_load, 'm/s')} is its fastest): choose a slower one first.")
+        value = float(c.stop.into_store / c.start_takes(c.speed))
         if value <= 0:
-            raise InputError("From this speed a stop brings nothing back: choose a faster one first.")
+            raise InputError("From this speed a stop brings nothing back: choose a faster one, or a higher braking limit, first.")
         return value
 
     def worked(case: Case, answer: Any) -> str:
@@ -232,6 +242,9 @@ def _room() -> Asked:
             raise InputError("This descent gives nothing back, so any store has room for it: choose a steeper way first.")
         if f.start_volts <= 0:
             raise InputError("Not even an empty store has room for this descent: friction brakes from the top.")
+        if case.vehicle.store.charge_voltage <= (1 + ROOM_SHARE) * f.start_volts:
+            raise InputError("This store is so large for this descent that the room it needs does not show in its volts (and yet, "
+                             "begun full, friction has all of it): choose a longer or steeper way first.")
         return float(f.start_volts)
 
     def slips(case: Case, answer: Any) -> list[tuple[float, str]]:
@@ -272,7 +285,7 @@ def _room() -> Asked:
         ),
         quantity="open_voltage",
         unit="V",
-        share=0.02,
+        share=ROOM_SHARE,
         answer=answer,
         slips=slips,
         worked=worked,
