@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import html
+import math
 from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import Any
 
 from evlab.glossary import GLOSSARY
-from evlab.look import shown
+from evlab.look import THIN, fixed, shown
 from evlab.riding import Result, made_by, ride
 from evlab.route import Route
 from evlab.route_files import load_route
@@ -40,6 +41,15 @@ _TEXTS = ("vehicle.name", "vehicle.note")  # what two vehicles are called is no 
 def _full(r: Result) -> float:
     store = r.vehicle.store
     return float("nan") if store.kind == "supply" else store.energy(store.full_state())
+
+
+def _alike(values: list[float], unit: str) -> list[str]:
+    """Numbers of one row, each to the place that the largest one shows: 0.01 kJ beside 1.91 kJ."""
+    most = max(abs(v) for v in values)
+    if not most:
+        return [shown(0.0, unit)] * len(values)
+    places = 2 - math.floor(math.log10(most))
+    return [f"{fixed(round(v, places), max(places, 0))}{THIN}{unit}" for v in values]
 
 
 def compare(cases: Any, route: Any = None, *, start: Any = None, wind: str | AnyWind = 0.0) -> Comparison:
@@ -121,11 +131,12 @@ class Comparison:
             one, two = float(read(a)), float(read(b))
             if less is None or not abs(two - one) > 0.02 * max(abs(one), abs(two), 1e-9) or label == "Way done":
                 continue
-            told = f"{label[:1].lower()}{label[1:]} {shown(two, unit)} against {shown(one, unit)}"
+            second, first = _alike([two, one], unit)
+            told = f"{label[:1].lower()}{label[1:]} {second} against {first}"
             (gained if (two < one) == less else cost).append(told)
-        parts = [f"{name} against {self.labels[0]}: {ends}"]
-        parts += [f"gained: {'; '.join(gained)}"] if gained else []
-        parts += [f"cost: {'; '.join(cost)}"] if cost else []
+        parts = [f"{name[:1].upper()}{name[1:]} against {self.labels[0]}: {ends}"]
+        parts += [f"Gained: {'; '.join(gained)}"] if gained else []
+        parts += [f"Cost: {'; '.join(cost)}"] if cost else []
         return ". ".join(parts) + "."
 
     def table(self) -> Any:
@@ -139,12 +150,15 @@ class Comparison:
         ends = "".join(f"<td>{html.escape(r.outcome)}</td>" for r in self.results)
         rows = [f"<tr><th scope=row style='text-align:left'>Ends</th>{ends}</tr>"]
         for label, unit, values in self.numbers:
-            cells = "".join(f"<td>{html.escape(shown(v, unit))}</td>" for v in values)
+            cells = "".join(f"<td>{html.escape(cell)}</td>" for cell in _alike(values, unit))
             rows.append(f"<tr><th scope=row style='text-align:left'>{html.escape(label)}</th>{cells}</tr>")
         files = "".join(f"<tr><th scope=row style='text-align:left' title='{html.escape(field)}'>{html.escape(label)}</th>"
                         + "".join(f"<td>{html.escape(cell)}</td>" for cell in cells) + "</tr>"
                         for field, label, cells in self.differences)
-        return (f"<p>{html.escape(self.words)}</p><table><tr><th></th>{head}</tr>{''.join(rows)}</table>"
+        told = "".join(f"<p>{html.escape(self._against(i))}</p>" for i in range(1, len(self.labels)))
+        if not files:
+            return f"{told}<table><tr><th></th>{head}</tr>{''.join(rows)}</table>"
+        return (f"{told}<table><tr><th></th>{head}</tr>{''.join(rows)}</table>"
                 f"<details><summary>What their files say differently ({len(self.differences)})</summary>"
                 f"<table><tr><th></th>{head}</tr>{files}</table></details>")
 

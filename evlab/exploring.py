@@ -17,7 +17,7 @@ import numpy as np
 
 from evlab.glossary import GLOSSARY
 from evlab.loop import ASKED, LOSSES, WISH
-from evlab.riding import Journey, made_by
+from evlab.riding import Journey, made_by, winding_of
 from evlab.route import Route
 from evlab.route_files import load_route
 from evlab.units import InputError, told
@@ -35,16 +35,18 @@ MOST_RUNS = 20_000
 
 
 def tolerance_band(vehicle: Any, route: Any, *, runs: int = 200, seed: int = 1, start: Any = None,
-                   wind: str | AnyWind = 0.0, driver: Any = None, progress: Callable[[int, int], None] | None = None) -> Band:
+                   wind: str | AnyWind = 0.0, driver: Any = None, winding: float | str | None = None,
+                   progress: Callable[[int, int], None] | None = None) -> Band:
     """Ride one vehicle many times, each of its values drawn anew from what its file says behind +/-.
 
     Parameters: `vehicle`; `route`, a Route or the name of one; `runs`, how many rides (20 to 20 000); `seed` of the random draws:
-    the same one gives the same draws, also for another vehicle; `start`, `wind`, `driver` as of a ride; `progress`, called after
-    each ride with how many are done and how many there are.  A +/- is taken as one standard deviation of a normal spread, cut
-    where a value cannot be.
+    the same one gives the same draws, also for another vehicle; `start`, `wind`, `driver`, `winding` as of a ride; `progress`,
+    called after each ride with how many are done and how many there are.  A +/- is taken as one standard deviation of a normal
+    spread, cut where a value cannot be.
     Returns a Band.  Raises InputError in words for what cannot be, or for a vehicle that states no +/- at all.
     """
-    for done, made in steps_of_band(vehicle, route, runs=runs, seed=seed, start=start, wind=wind, driver=driver):
+    for done, made in steps_of_band(vehicle, route, runs=runs, seed=seed, start=start, wind=wind, driver=driver,
+                                    winding=winding):
         band = made
         if progress is not None:
             progress(done, runs)
@@ -52,7 +54,8 @@ def tolerance_band(vehicle: Any, route: Any, *, runs: int = 200, seed: int = 1, 
 
 
 def steps_of_band(vehicle: Any, route: Any, *, runs: int = 200, seed: int = 1, start: Any = None,
-                  wind: str | AnyWind = 0.0, driver: Any = None) -> Iterator[tuple[int, Band]]:
+                  wind: str | AnyWind = 0.0, driver: Any = None,
+                  winding: float | str | None = None) -> Iterator[tuple[int, Band]]:
     """The same ride by ride, for whoever has something else to do meanwhile: (rides done, the band that they make)."""
     made_by("vehicle of tolerance_band", vehicle, "effective_mass", "evlab.load_vehicle()")
     way = load_route(route) if isinstance(route, str) else route
@@ -63,6 +66,7 @@ def steps_of_band(vehicle: Any, route: Any, *, runs: int = 200, seed: int = 1, s
     if type(seed) is not int or seed < 0:
         raise InputError(f"Input seed of tolerance_band must be a whole number from 0; instead received {told(seed)}.")
     spreads, blown = spreads_of(vehicle), read_wind(wind, "tolerance_band")
+    warm = None if winding is None else winding_of(winding, "tolerance_band")
     if not spreads:
         raise InputError("Input vehicle of tolerance_band must state how far off its values may be (\"0.012 +/- 0.003\" in its "
                          "file); instead it has no +/- at all.")
@@ -70,7 +74,7 @@ def steps_of_band(vehicle: Any, route: Any, *, runs: int = 200, seed: int = 1, s
     for number in range(runs):
         values = {field: float(column[number]) for field, column in band.draws.items()}
         other = vehicle.change(values)
-        band.add(Journey(other, way, blown, driver or other.driver, None, STEP), start)
+        band.add(Journey(other, way, blown, driver or other.driver, None, STEP, winding=warm), start)
         yield number + 1, band
 
 
@@ -166,7 +170,10 @@ class Band:
             low, high = np.quantile(self.reached, [LOW, HIGH])
             went += f"; nine in ten came {low:.0f} m to {high:.0f} m far"
         most = self.movers
-        return f"{went}; what moves it most is: {most[0][1]}." if most else f"{went}; no value moves it much."
+        if not most:
+            return f"{went}; no value moves it much."
+        label = most[0][1]
+        return f"{went}; what moves it most: {label[:1].lower()}{label[1:]}."
 
     def _repr_html_(self) -> str:
         rows = "".join(f"<tr><th scope=row style='text-align:left'>{html.escape(label)}</th><td>{html.escape(field)}</td>"

@@ -10,10 +10,10 @@ from evlab.glossary import entry
 from evlab.look import setting, shown
 from evlab.riding import Result, made_by, ride
 from evlab.road import air_density
-from evlab.route import Route
 from evlab.route_files import load_route
+from evlab.starting import started
+from evlab.store import bank_charge
 from evlab.tyres import cold_rolling
-from evlab.units import si
 from evlab.winds import AnyWind, read_wind
 
 __all__ = ["HardDay", "HardDays", "hard_days"]
@@ -76,25 +76,28 @@ def _cells(d: HardDay) -> tuple[str, ...]:
             shown(r.end_voltage, "V"))
 
 
-def hard_days(vehicle: Any, route: Any, *, start: Any = None, wind: str | AnyWind = 0.0) -> HardDays:
+def hard_days(vehicle: Any, route: Any, *, start: Any = None, wind: str | AnyWind = 0.0, driver: Any = None,
+              winding: float | str | None = None) -> HardDays:
     """Ride the same way as it is, and with each of six hardships alone: head wind, an aged store, soft tyres, an overload, a lower
     charge, cold.
 
-    Parameters: `vehicle`; `route`, a Route or the name of one; `start` and `wind` as of a ride.  A hardship that this vehicle
-    cannot have (an aged supply; a wind beside one that changes) is left out.
+    Parameters: `vehicle`; `route`, a Route or the name of one; `start`, `wind`, `driver` and `winding` as of a ride.  A hardship
+    that this vehicle cannot have (an aged supply; a wind beside one that changes) is left out.
     Returns HardDays.
     """
     made_by("vehicle of hard_days", vehicle, "effective_mass", "evlab.load_vehicle()")
     way = load_route(route) if isinstance(route, str) else route
     blown = read_wind(wind, "hard_days")
-    rows = [HardDay("as it is", "nothing", ride(vehicle, way, start=start, wind=blown))]
+    like = {"driver": driver, "winding": winding}
+    rows = [HardDay("as it is", "nothing", ride(vehicle, way, start=start, wind=blown, **like))]
     if isinstance(blown, float):
         words = f"{setting(BREEZE, 'm/s')} more against"
-        rows.append(HardDay("head wind", words, ride(vehicle, way, start=start, wind=blown + BREEZE)))
+        rows.append(HardDay("head wind", words, ride(vehicle, way, start=start, wind=blown + BREEZE, **like)))
     for label, words, other in _others(vehicle):
-        rows.append(HardDay(label, words, ride(other, way, start=_goes_on(start), wind=blown)))
+        rows.append(HardDay(label, words, ride(other, way, start=_goes_on(start), wind=blown, **like)))
     if vehicle.store.kind != "supply":
-        rows.insert(-1, _less(vehicle, way, start, blown))
+        words, less = _less(vehicle.store, start)
+        rows.insert(-1, HardDay("lower charge", words, ride(vehicle, way, start=less, wind=blown, **like)))
     return HardDays(rows)
 
 
@@ -122,18 +125,13 @@ def _others(v: Any) -> list[tuple[str, str, Any]]:
     return made
 
 
-def _less(v: Any, way: Route, start: Any, wind: AnyWind) -> HardDay:
-    """A fifth less charge than asked."""
-    store = v.store
-    if hasattr(start, "end_state"):
-        state = start.end_state(store.kind)[0]
-        volts = LOWER * store.rested_voltage(state)
-        return HardDay("lower charge", f"{setting(100 * LOWER, '%')} of the volts", ride(v, way, start=volts, wind=wind))
-    share = LOWER if start is None else None
-    if isinstance(start, str) and start.strip().endswith("%"):
-        share = LOWER * float(start.strip().rstrip("%").replace(",", ".")) / 100
-    if share is not None:
-        return HardDay("lower charge", f"{setting(100 * share, '%')} of the full charge",
-                       ride(v, way, start=f"{100 * share:g} %", wind=wind))
-    volts = LOWER * si(start, entry("open_voltage"), "start of hard_days")
-    return HardDay("lower charge", f"{setting(round(volts, 2), 'V')}, a fifth less", ride(v, way, start=volts, wind=wind))
+def _less(store: Any, start: Any) -> tuple[str, Any]:
+    """A fifth less charge than asked: in words, and as the start of a ride."""
+    state = start.end_state(store.kind)[0] if hasattr(start, "end_state") else started(store, start, "hard_days")
+    if start is None or store.kind == "lithium":
+        share = LOWER if start is None else LOWER * float(state[0])
+        return f"{setting(round(100 * share, 1), '%')} of the full charge", f"{100 * share:g} %"
+    p = store.parameters()
+    share = LOWER * bank_charge(state, p) / bank_charge(store.full_state(), p)
+    volts = store.rested_voltage(store.state_at_share(share))
+    return f"{setting(round(volts, 2), 'V')}, a fifth less charge", volts

@@ -131,7 +131,7 @@ class Plausible:
     @property
     def reason(self) -> str:
         """At which percentiles the sights lie, and what moves them most."""
-        return " ".join(f"{r.name} {r.seen:g} {r.unit}: at the {r.percentile:.0f}th percentile of {r.band[0]:.3g} to "
+        return " ".join(f"{r.name} {r.seen:g} {r.unit}: at percentile {r.percentile:.0f} of {r.band[0]:.3g} to "
                         f"{r.band[2]:.3g} "
                         f"{r.unit} (5 to 95 %); moved most by {_said(r)}." for r in self.rows)
 

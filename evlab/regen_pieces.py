@@ -67,6 +67,11 @@ class Descent:
     here: float
     rolls: float
 
+    @property
+    def rising(self) -> bool:
+        """Whether ever more comes back the faster it goes, as far as `speeds` reach: there is no best speed then."""
+        return bool(self.best_speed >= self.speeds[-1])
+
 
 @dataclass(frozen=True)
 class Stop:

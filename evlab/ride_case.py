@@ -13,10 +13,19 @@ from evlab.riding import Result, made_by, ride
 from evlab.route_files import load_route
 from evlab.winds import AnyWind, read_wind
 
-__all__ = ["RideCase"]
+__all__ = ["RideCase", "warmed"]
 
 PATIENCE = 1200.0  # s of riding
 LONG_WAY = ("load.cargo", "road.rolling_coefficient", "driver.pedalling_power")
+
+
+def warmed(result: Result) -> float | None:
+    """The temperature of a ride's winding at its start [K]; None if it was as warm as the air.
+
+    Parameters: `result`, of evlab.ride.
+    """
+    began = float(result.column("coil_temperature")[0])
+    return None if abs(began - result.vehicle.road.air_temperature) < 1e-6 else began
 
 
 class RideCase:
@@ -38,7 +47,8 @@ class RideCase:
     def around(cls, result: Result) -> RideCase:
         """The case of a ride that has been ridden, from a rested store."""
         start = None if result.vehicle.store.kind == "supply" else result.start_voltage
-        case = cls(result.vehicle, result.route, start=start, wind=result.wind, driver=result.driver)
+        case = cls(result.vehicle, result.route, start=start, wind=result.wind,
+                   driver=None if result.driver is result.vehicle.driver else result.driver, winding=warmed(result))
         case.__dict__["result"] = result
         return case
 
@@ -53,11 +63,12 @@ class RideCase:
 
     @cached_property
     def hard_days(self) -> HardDays:
-        return hard_days(self.vehicle, self.route, start=self.start, wind=self.wind)
+        return hard_days(self.vehicle, self.route, start=self.start, wind=self.wind, driver=self.driver, winding=self.winding)
 
     def band(self, runs: int = 200, seed: int = 1, progress: Callable[[int, int], None] | None = None) -> Band:
-        """The tolerance band of this ride; see evlab.tolerance_band.  The vehicle's own driver rides."""
-        return tolerance_band(self.vehicle, self.route, runs=runs, seed=seed, start=self.start, wind=self.wind, progress=progress)
+        """The tolerance band of this ride; see evlab.tolerance_band."""
+        return tolerance_band(self.vehicle, self.route, runs=runs, seed=seed, start=self.start, wind=self.wind, driver=self.driver,
+                              winding=self.winding, progress=progress)
 
     @property
     def cautions(self) -> list[Any]:

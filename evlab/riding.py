@@ -73,15 +73,16 @@ def ride(vehicle: Any, route: Any, *, start: Any = None, wind: str | AnyWind = 0
                          f"{route.chargers[0]:g} m: ride it with evlab.ride_day(vehicle, route), which charges there.")
     driver = vehicle.driver if driver is None else driver
     made_by("driver of ride", driver, "wish", "evlab.SetSpeed(), evlab.ThrottleHeld() or another of them")
-    warm = None if winding is None else _winding(winding)
+    warm = None if winding is None else winding_of(winding, "ride")
     limit = None if time_limit is None else si(time_limit, entry("time"), "time_limit of ride")
     return Journey(vehicle, route, read_wind(wind, "ride"), driver, limit, step, winding=warm).go(start)
 
 
-def _winding(value: Any) -> float:
-    kelvin = si(value, entry("winding_temperature"), "winding of ride")
+def winding_of(value: Any, where: str) -> float:
+    """The temperature of a winding [K], read as input of `where`."""
+    kelvin = si(value, entry("winding_temperature"), f"winding of {where}")
     if not 233.15 <= kelvin <= 473.15:
-        raise InputError("Input winding of ride must be -40 °C to 200 °C, with its unit or in kelvin; instead received "
+        raise InputError(f"Input winding of {where} must be -40 °C to 200 °C, with its unit or in kelvin; instead received "
                          f"{told(value)}.")
     return kelvin
 

@@ -237,3 +237,37 @@ def test_the_drag_that_half_of_the_way_allows(hills):
     allowed = test.allowed_drag(0.5)
     said = "is not to be had" if math.isnan(allowed) else "would allow"
     assert said in reading
+
+
+# ---------------------------------------------------------------- odd places of the sliders
+def test_no_best_speed_is_told_where_ever_more_comes_back():
+    """Down 20 % the trike's best speed lies beyond what its drive is asked for: 15.6 m/s, found by a finer search."""
+    case = RegenCase(TRIKE, DOWN, slope=0.2)
+    assert case.descent.rising
+    beyond = float(case.share_at(15.6)[3])
+    assert beyond > case.descent.best_share
+    figure, _, reading = draw(built("descent", case), case)
+    assert "the faster the more" in reading
+    assert not [item for item in figure.axes[0].lines if item.get_marker() == "o" and item.get_markersize() == 9]
+    assert not RegenCase(TRIKE, DOWN, slope=0.07).descent.rising
+
+
+def test_a_stop_from_more_than_the_motor_reaches_is_told():
+    case = RegenCase(TRIKE, DOWN, speed=12.0)
+    _, _, reading = draw(built("go", case), case)
+    assert f"the motor alone starts to {case.no_load:.2f} m/s only" in plain(reading)
+    assert f"brings {100 * case.stop.share:.0f} %" in plain(reading)
+
+
+@pytest.mark.parametrize(("changes", "reason"), [
+    ({}, "copper, chain and electronics stay"), ({"controller.braking_current_limit": 0.0}, "the motor may not brake"),
+    ({"store.charge_voltage": 18.0}, "the store is full before the foot")])
+def test_why_no_drag_is_not_the_whole_way(changes, reason):
+    test = HillTest(TRIKE.change(changes), DOWN)
+    _, _, reading = draw(built("drag", test), test)
+    assert f"since {reason}" in reading
+
+
+def test_legs_charge_nothing_where_the_motor_may_not_brake(cases):
+    _, _, reading = draw(built("legs", cases["no brake"]), cases["no brake"])
+    assert "the motor may not brake" in reading

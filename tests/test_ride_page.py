@@ -10,7 +10,8 @@ import evlab
 from evlab.plots.bands import TOLD
 from evlab.ride_case import RideCase
 from evlab.workbench import Workbench, ride_page
-from evlab.workbench.band_box import RUNS
+from evlab.workbench.band_box import RUNS, BandBox
+from evlab.workbench.ride_questions import asked
 
 ALONG, WENT, METRES, WHY, BESIDE = range(5)
 TRIKE = evlab.load_vehicle("two_shed_trike")
@@ -228,3 +229,49 @@ def test_legs_save_more_than_they_push(bench):
     question.box.value = "5 kJ"
     question.check()
     assert "posted speeds" in plain(question.verdict.value)
+
+
+# ---------------------------------------------------------------- what the page says of a warm or a cold day
+def coil_at_start(result):
+    return float(result.column("coil_temperature")[0])
+
+
+def test_a_warm_winding_goes_into_every_other_ride_of_the_page(bench):
+    bench.controls["warmer"].slider.value = 70
+    warm = coil_at_start(bench.result)
+    assert warm == pytest.approx(TRIKE.road.air_temperature + 70)
+    assert [coil_at_start(r) for r in ride_page._beside(bench.result).results] == pytest.approx([warm, warm])
+    assert RideCase.around(bench.result).winding == pytest.approx(warm)
+    box = next(f for f in bench.followers if isinstance(f, BandBox))
+    box.run()
+    box.settle()
+    assert [float(p[0]) for p in bench.result.band_shown.bands["coil_temperature"]] == pytest.approx([warm] * 3)
+
+
+@pytest.mark.parametrize(("warmer", "air"), [(80, 40), (0, -10), (80, -10)])
+def test_the_coil_stays_on_its_axis(bench, warmer, air):
+    bench.controls["warmer"].slider.value = warmer
+    bench.controls["road.air_temperature"].slider.value = air
+    coil, (low, high) = bench.result.column("coil_temperature"), bench.frame.coil
+    assert low <= coil.min() < coil.max() <= high
+    assert bench.trouble.value == ""
+
+
+def test_lithium_beside_a_bank_brings_its_own_stop_volts(bench):
+    pack = ride_page._beside(bench.result).results[1].vehicle
+    assert pack.store.kind == "lithium"
+    assert pack.controller.stop_voltage == evlab.load_vehicle("kick_scooter").controller.stop_voltage
+    assert not any("Stop volts" in c.words for c in evlab.ride(pack, "two_sheds_up").cautions)
+
+
+def test_a_held_throttle_cannot_be_hurried(bench):
+    bench.controls["demand"].box.value = "throttle"
+    with pytest.raises(evlab.InputError, match="Choose the posted speeds"):
+        asked(bench.page)[1].answer(bench.case)
+
+
+def test_no_second_trip_from_more_volts_than_it_is_charged_to(bench):
+    bench.controls["store.charge_voltage"].slider.value = 0  # its lowest
+    for number in (2, 3):
+        with pytest.raises(evlab.InputError, match="never as full as 22"):
+            asked(bench.page)[number].answer(bench.case)

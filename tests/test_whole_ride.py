@@ -40,9 +40,9 @@ def test_what_their_files_say_differently(beside):
 
 
 def test_what_it_gained_and_what_it_cost(beside):
-    assert "lithium against bank: both arrive" in beside.words
-    gained, _, cost = beside.words.partition("cost:")
-    assert "mass of the store 0.950 kg against 3.60 kg" in gained.replace("\u2009", " ")
+    assert "Lithium against bank: both arrive" in beside.words
+    gained, _, cost = beside.words.partition("Cost:")
+    assert "mass of the store 0.95 kg against 3.60 kg" in gained.replace("\u2009", " ")
     assert "from the store" in cost
     shown = beside._repr_html_()
     assert shown.count("<table>") == 2
@@ -53,6 +53,14 @@ def test_results_of_ones_own_can_stand_beside():
     told = evlab.compare({"full": evlab.ride(TRIKE, UP), "22 V": evlab.ride(TRIKE, UP, start=22.0)})
     assert "22 V: cut-off at 83 m" in told.words
     assert told.differences == []
+    assert "What their files say" not in told._repr_html_()
+
+
+def test_the_numbers_of_one_row_go_to_the_same_place():
+    """Almost nothing beside 17 kJ is 0.0 kJ, not 0.00777 kJ."""
+    told = evlab.compare({"up": evlab.ride(TRIKE, UP), "again": evlab.ride(TRIKE, UP, start=22.0)})
+    energy = next(values for label, _, values in told.numbers if label == "From the store")
+    assert all(f"{value:.1f}\u2009kJ" in told._repr_html_() for value in energy)
 
 
 @pytest.mark.parametrize(("cases", "route", "words"), [
@@ -97,6 +105,22 @@ def test_from_a_start_of_ones_own():
         lower = next(d for d in hard_days(TRIKE, UP, start=start).rows if d.label == "lower charge")
         assert lower.result.start_voltage == pytest.approx(volts, rel=1e-6)
     assert hard_days(TRIKE, UP, start=22.0).reason.startswith("It does not arrive as it is: The store fell to")
+
+
+def test_a_pack_has_a_fifth_less_charge_however_the_start_is_told():
+    """A pack's volts are nearly flat: a fifth less of them would be below empty."""
+    full = SCOOTER.store.rested_voltage(SCOOTER.store.full_state())
+    for start in (None, "100 %", full):
+        lower = next(d for d in hard_days(SCOOTER, "park_path", start=start).rows if d.label == "lower charge")
+        assert lower.result.start_voltage == pytest.approx(SCOOTER.store.rested_voltage(SCOOTER.store.state_at_share(0.8)))
+    assert evlab.RideCase.around(evlab.ride(SCOOTER, "park_path")).hard_days.rows[-2].label == "lower charge"
+
+
+def test_harder_days_keep_the_driver_and_the_warm_winding():
+    case = evlab.RideCase(TRIKE, UP, driver=evlab.ThrottleHeld("70 %"), winding="80 °C")
+    for day in case.hard_days.rows:
+        assert day.result.driver is case.driver
+        assert day.result.column("coil_temperature")[0] == pytest.approx(353.15)
 
 
 def test_hardships_that_a_vehicle_cannot_have_are_left_out():

@@ -41,7 +41,7 @@ FIELDS = (
     _row("vehicle", "motion", "mass_height", "found", "h", "length", "Height of the mass", "m", 0, 1.5,
          "height of the centre of mass above the ground, loaded; 0: not stated",
          "0.3 m (recumbent) to 1.1 m (standing)", default=0.0),
-    _row("vehicle", "motion", "mass_share", "found", "x", "none", "Mass on the rear axle", "%", 0, 1,
+    _row("vehicle", "motion", "mass_share", "found", "x", "none", "Mass on rear axle", "%", 0, 1,
          "share of the weight on the rear axle, loaded, on the level: two bathroom scales tell; 0: not stated",
          "50 % to 70 %", default=0.0, ceiling=1.0),
     _row("vehicle", "motion", "driven", "choice", "", "", "Driven", "", None, None,

@@ -331,7 +331,7 @@ def stop_and_go(ranges: RegenRanges) -> Build:
                 labels.append((float(PERCENT * values[-1]), words, look.text(name), name == "round_share"))
             chart.beside(labels)
             here = PERCENT * float(np.interp(case.speed, g.speeds, g.round_share))
-            if here >= low:
+            if here >= low and case.speed <= g.speeds[-1]:
                 chart.axes.plot([case.speed], [here], marker="o", ms=8, mfc=look.paper, mec=look.ink, mew=1.8, zorder=4)
             reading = go_reading(case)
             return f"Share that stops bring back over the speed. {reading}", reading
@@ -344,9 +344,12 @@ def stop_and_go(ranges: RegenRanges) -> Build:
 def go_reading(case: Any) -> str:
     """What a stop pays of the next start, in one sentence."""
     g = case.stop_and_go
-    share = float(np.interp(case.speed, g.speeds, g.share))
-    paid = float(np.interp(case.speed, g.speeds, g.round_share))
+    share = case.stop.share
     if share <= 0:
         return f"A stop from {shown(case.speed, 'm/s')} brings nothing back: it costs the electronics' power meanwhile."
+    if case.speed > g.speeds[-1]:
+        return (f"A stop from {shown(case.speed, 'm/s')} brings {percent(share)} of the motion back; the motor alone starts to "
+                f"{shown(float(g.speeds[-1]), 'm/s')} only.")
+    paid = float(np.interp(case.speed, g.speeds, g.round_share))
     return (f"A stop from {shown(case.speed, 'm/s')} brings {percent(share)} of the motion back, which pays "
             f"{percent(paid)} of the next start; not stopping pays all of it.")

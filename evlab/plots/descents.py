@@ -59,8 +59,9 @@ def _marks(chart: Chart, case: Any) -> None:
     """A ring at the best speed, a dot at the asked one, a hair where it rolls unbraked."""
     d, (low, high), look = case.descent, chart.axes.get_ylim(), chart.look
     if d.best_speed == d.best_speed and 100 * d.best_share > low:
-        chart.axes.plot([d.best_speed], [100 * d.best_share], marker="o", ms=9, mfc=look.paper, mec=look.ink, mew=1.8, zorder=4)
-        words = f"best {shown(d.best_speed, 'm/s')}, {percent(d.best_share)}"
+        if not d.rising:
+            chart.axes.plot([d.best_speed], [100 * d.best_share], marker="o", ms=9, mfc=look.paper, mec=look.ink, mew=1.8, zorder=4)
+        words = f"{'still rising at' if d.rising else 'best'} {shown(d.best_speed, 'm/s')}, {percent(d.best_share)}"
         chart.say(d.best_speed, 100 * d.best_share + 0.06 * (high - low), words, ha="center", bold=True, over=True)
     if d.here == d.here and 100 * d.here > low:
         chart.axes.plot([case.speed], [100 * d.here], marker="o", ms=6, color=look.ink, zorder=4.2)
@@ -74,7 +75,8 @@ def descent_reading(case: Any) -> str:
     d = case.descent
     if not len(finite(d.share)):
         return f"Down {percent(case.slope)} it must be driven at any speed: nothing comes back."
-    best = f"best is {shown(d.best_speed, 'm/s')} with {percent(d.best_share)}"
+    best = (f"the faster the more, up to {percent(d.best_share)} at {shown(d.best_speed, 'm/s')} and beyond" if d.rising else
+            f"best is {shown(d.best_speed, 'm/s')} with {percent(d.best_share)}")  # fmt: skip
     if d.here != d.here:
         return f"Down {percent(case.slope)} at {shown(case.speed, 'm/s')} it must be driven; {best}."
     if d.best_share <= 0:

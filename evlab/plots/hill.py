@@ -135,6 +135,11 @@ def drag_reading(test: Any) -> str:
     factors, shares = test.drag
     here, none = float(np.interp(1.0, factors, shares)), float(shares[0])
     allowed = test.allowed_drag(HALF)
-    half = (f"half of the way would allow {percent(allowed)} of today's drag" if allowed == allowed else
-            "half of the way is not to be had: copper, chain and electronics take the rest")  # fmt: skip
-    return f"Today {percent(here)} of the way is regained; without any drag {percent(none)}, since copper and chain stay; {half}."
+    stays = "copper, chain and electronics stay"
+    if not test.vehicle.controller.braking_current_limit:
+        stays = "the motor may not brake"
+    elif any(spell.by == "full store" for spell in test.down.held):
+        stays = "the store is full before the foot"
+    half = (f"; half of the way would allow {percent(allowed)} of today's drag" if allowed == allowed else
+            ": half of the way is not to be had")  # fmt: skip
+    return f"Today {percent(here)} of the way is regained; without any drag {percent(none)}, since {stays}{half}."

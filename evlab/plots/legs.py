@@ -51,6 +51,8 @@ def pedal_charge(ranges: RegenRanges) -> Build:
 def pedal_reading(case: Any) -> str:
     """What pedalling gives at best, and how long a volt takes, in one sentence."""
     p = case.pedalling
+    if not case.limit_amps:
+        return f"With a braking limit of 0 A, {shown(p.power, 'W')} at the pedals charge nothing: the motor may not brake."
     if not p.best > 0:
         return f"{shown(p.power, 'W')} at the pedals charge nothing: drag, copper and electronics take it all."
     volt = "" if math.isinf(p.minutes_per_volt) else f"; one volt at {shown(case.volts, 'V')} takes {_time(p.minutes_per_volt)}"

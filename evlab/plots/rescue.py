@@ -74,11 +74,10 @@ class WhyItEnded:
         for text, words in zip(self.heads, heads, strict=True):
             text.set_text(words)
         tall = min((self.head - 14) / max(len(changes.rows), FEW), ROW[1])
-        first = changes.saving[0].name if changes.saving else ""
         was = {} if pinned is None else {row.name: row for row in pinned.changes.rows}
         for i, row in enumerate(changes.rows):
             y = self.head - 12 - (i + 0.5) * tall
-            self._row(y, row, row.name == first, changes.arrived)
+            self._row(y, row, changes.arrived)
             self._scale(y, row, was.get(row.name))
         reading = rescue_reading(case)
         return f"Heights along the way with the end of the ride, and a scale for each single change. {reading}", reading
@@ -95,7 +94,7 @@ class WhyItEnded:
             at, ends = pinned.result.distance, self.ground.axes.get_ylim()
             self.ground.axes.plot([at, at], ends, color=self.look.ink2, lw=1.1, ls="-", zorder=3)
 
-    def _row(self, y: float, row: Any, nearest: bool, arrived: bool) -> None:
+    def _row(self, y: float, row: Any, arrived: bool) -> None:
         """The name at the left; at the right the value now and the one needed."""
         look, x = self.look, self.desk.wide - RIGHT + 10
         colour = look.text(place(row.name)) if row.saves else look.ink2
@@ -108,9 +107,6 @@ class WhyItEnded:
         after = x + width(f"{now} ", QUIET)
         self._say(x, y, now, look.ink)
         self._say(after, y, needed, colour, True)
-        after += width(needed, QUIET, True) + 7
-        if nearest and after + width("nearest", QUIET) < self.desk.wide:
-            self._say(after, y, "nearest", look.ink2)
 
     def _scale(self, y: float, row: Any, was: Any) -> None:
         """From the lowest to the highest value that was tried: a dot now, a ring at what is needed, an arrow between."""

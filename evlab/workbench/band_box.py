@@ -8,6 +8,7 @@ from typing import Any
 import ipywidgets
 
 from evlab.exploring import steps_of_band
+from evlab.ride_case import warmed
 from evlab.units import InputError
 from evlab.workbench.bench import Workbench
 from evlab.workbench.controls import fault
@@ -62,7 +63,8 @@ class BandBox(ipywidgets.HBox):
     def _rides(self, result: Any) -> Iterator[None]:
         try:
             steps = steps_of_band(result.vehicle, result.route, runs=RUNS, start=self._start(result), wind=result.wind,
-                                  driver=None if result.driver is result.vehicle.driver else result.driver)
+                                  driver=None if result.driver is result.vehicle.driver else result.driver,
+                                  winding=warmed(result))
             for done, made in steps:
                 band = made
                 if self.bench.result is not result:

@@ -154,7 +154,7 @@ DESCENTS = (
     Readout("Brakes must hold", "N", lambda c: float(c.needed(c.speed)), model=0.02),
     Readout("Comes back of the height", "%", lambda c: c.descent.here, 100.0, model=0.03),
     Readout("At best", "%", lambda c: c.descent.best_share, 100.0, model=0.03),
-    Readout("at", "m/s", lambda c: c.descent.best_speed, model=0.03),
+    Readout("at", "m/s", lambda c: math.nan if c.descent.rising else c.descent.best_speed, model=0.03),
     Readout("Rolls unbraked to", "m/s", lambda c: c.rolls, model=0.05),
 )
 ROOM = (

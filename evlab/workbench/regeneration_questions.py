@@ -152,7 +152,7 @@ def _speeds(case: Case) -> dict[str, float]:
         raise InputError("On this slope it must be driven at any speed: choose a steeper one first.")
     if d.best_share <= 0:
         raise InputError("Down this slope nothing comes back at any speed: choose a higher braking limit or a steeper slope first.")
-    if d.best_speed >= d.speeds[-1]:
+    if d.rising:
         raise InputError("Down this slope ever more comes back the faster it goes, up to the edge of the picture "
                          f"({shown(float(d.speeds[-1]), 'm/s')}): choose a gentler slope or a higher braking limit first.")
     fast = min(2.5 * d.best_speed, 0.5 * (d.best_speed + c.rolls))  # faster than it rolls, nothing is left to brake

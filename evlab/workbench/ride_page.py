@@ -15,7 +15,7 @@ from evlab.driver import ThrottleHeld
 from evlab.glossary import entry
 from evlab.look import Build, setting
 from evlab.plots import Ranges, compared_strips, ledger_growth, ledger_rulers, strip_chart, why_it_ended
-from evlab.ride_case import RideCase
+from evlab.ride_case import RideCase, warmed
 from evlab.riding import ride
 from evlab.route import Route
 from evlab.route_files import load_route
@@ -198,9 +198,16 @@ def _beside(result: Any) -> Comparison:
     """The ride beside that of the same vehicle with another kind of store."""
     v = result.vehicle
     other, label = ("two_shed_trike", "with a bank") if v.store.kind == "lithium" else ("kick_scooter", "with lithium")
-    swapped = v.with_store(load_vehicle(other))
     driver = None if result.driver is v.driver else result.driver
-    return compare({"as it is": result, label: ride(swapped, result.route, wind=result.wind, driver=driver)})
+    swapped = ride(_swapped(v, load_vehicle(other)), result.route, wind=result.wind, driver=driver, winding=warmed(result))
+    return compare({"as it is": result, label: swapped})
+
+
+def _swapped(v: Any, donor: Any) -> Any:
+    """With the other's store and the stop volts that go with it: those of a bank let lithium cells fall so low that they are
+    harmed."""
+    stops = {f"controller.{name}": getattr(donor.controller, name) for name in ("stop_voltage", "resume_voltage")}
+    return v.with_store(donor).change(stops)
 
 
 def _for_both(ranges: Ranges, way: Route) -> Ranges:
@@ -228,16 +235,17 @@ def _widen(ranges: Ranges, result: Any) -> Ranges:
         low, high = getattr(ranges, axis)
         least, most = (f(f(result.column(n)) for n in names) for f in (min, max))
         if least < low or most > high:
-            changed[axis] = (_wider(low, least), _wider(high, most))
+            changed[axis] = (_wider(low, least, high), _wider(high, most, low))
     given = sum(v for v in result.ledger.values() if v > 0)
     if given > ranges.energy:
-        changed["energy"] = _wider(ranges.energy, given)
+        changed["energy"] = _wider(ranges.energy, given, 0.0)
     return dataclasses.replace(ranges, **changed) if changed else ranges
 
 
-def _wider(edge: float, reached: float) -> float:
-    beyond = reached < edge if edge <= 0 else reached > edge
-    return float(f"{1.25 * float(reached):.2g}") if beyond else edge
+def _wider(edge: float, reached: float, other: float) -> float:
+    """An edge of an axis, moved out if a curve has passed it; `other` is the opposite edge (kelvins begin far from zero)."""
+    beyond = reached < edge if edge < other else reached > edge
+    return float(f"{float(reached) + 0.25 * (float(reached) - other):.3g}") if beyond else edge
 
 
 # ---------------------------------------------------------------- the page

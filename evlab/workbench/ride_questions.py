@@ -9,6 +9,7 @@ import numpy as np
 
 from evlab import store
 from evlab.look import setting, shown
+from evlab.ride_case import warmed
 from evlab.riding import ride
 from evlab.route import Route
 from evlab.units import InputError
@@ -37,6 +38,8 @@ def _steady(result: Any) -> Any:
     slope, speed = result.column("slope"), result.column("speed")
     top = float(slope.max())
     if top < 0.01:
+        if max(result.route.slopes) >= 0.01:
+            raise InputError("With the present controls the ride ends before the climb: press Reset, or charge more.")
         raise InputError("This way has no climb of 1 % or more, so there is nothing to ask here.")
     on = (slope > 0.98 * top) & (result.column("held_by") == "set speed") & (np.abs(speed - result.column("set_speed")) < 0.03)
     at = result.column("distance")[on]
@@ -83,13 +86,15 @@ def _current() -> Asked:
 # ---------------------------------------------------------------- 2: hurry up the ramp
 def _hurried(case: Case) -> Any:
     way = case.result.route
+    _posted(case, "a throttle or a power held asks for no speed, so it cannot be hurried")
     if not way.segments:
         raise InputError("This way has one posted speed for all of it, so there is no climb to hurry up alone.")
     if not any(s.slope >= 0.01 for s in way.segments):
         raise InputError("This way has no climb of 1 % or more, so there is nothing to hurry up.")
     faster = [dataclasses.replace(s, speed=HURRY * s.speed) if s.slope >= 0.01 else s for s in way.segments]
     route = Route.from_segments(faster, blend=way.blend, stops=way.stops, name=f"{way.name}, hurried")
-    return ride(case.vehicle, route, start=case.result.start_voltage, wind=case.result.wind)
+    return ride(case.vehicle, route, start=_begins(case.result), wind=case.result.wind,
+                winding=warmed(case.result))
 
 
 def _hurry_answer(case: Case) -> str:
@@ -129,10 +134,18 @@ def _hurry() -> Asked:
 
 
 # ---------------------------------------------------------------- 3: the second trip
+def _has_second(case: Case) -> None:
+    bank = case.vehicle.store
+    if bank.kind != "capacitors":
+        raise InputError("This store has no volts to begin with but its own, so there is no second trip to ask about.")
+    if bank.charge_voltage < SECOND:
+        raise InputError(f"With the present controls the bank is never as full as {setting(SECOND, 'V')}: charge it to more, or "
+                         "press Reset.")
+
+
 def _second(page: Page) -> Asked:
     def second(case: Case) -> Any:
-        if case.vehicle.store.kind != "capacitors":
-            raise InputError("This store has no volts to begin with but its own, so there is no second trip to ask about.")
+        _has_second(case)
         return _again(case, case.vehicle, SECOND)
 
     def slips(case: Case, answer: Any) -> list[tuple[float, str]]:
@@ -159,7 +172,18 @@ def _again(case: Case, vehicle: Any, start: float | None) -> Any:
     """The ride as now with another vehicle or start."""
     r = case.result
     driver = None if r.driver is r.vehicle.driver else r.driver
-    return ride(vehicle, r.route, start=start, wind=r.wind, driver=driver)
+    return ride(vehicle, r.route, start=start, wind=r.wind, driver=driver, winding=warmed(r))
+
+
+def _begins(result: Any) -> Any:
+    """The volts from which the ride began; a supply has none to begin with."""
+    return None if result.vehicle.store.kind == "supply" else result.start_voltage
+
+
+def _posted(case: Case, why: str) -> None:
+    """Refuse what only makes sense where the posted speeds are followed."""
+    if case.vehicle.driver.kind != "set speed" or case.result.driver is not case.vehicle.driver:
+        raise InputError(f"Choose the posted speeds as the demand first: {why}.")
 
 
 # ---------------------------------------------------------------- 4: what would have saved it
@@ -172,8 +196,7 @@ def _savers(case: Case) -> dict[str, Any]:
 
 def _saved() -> Asked:
     def answer(case: Case) -> str:
-        if case.vehicle.store.kind != "capacitors":
-            raise InputError("This store has no volts to begin with but its own, so there is no second trip to ask about.")
+        _has_second(case)
         if _again(case, case.vehicle, SECOND).outcome == "arrived":
             raise InputError(f"With the present controls the trip that starts with {setting(SECOND, 'V')} arrives: nothing is to "
                              "be saved.")
@@ -245,10 +268,9 @@ def _energy() -> Asked:
 def _legs() -> Asked:
     def rides(case: Case) -> tuple[Any, Any]:
         v, r = case.vehicle, case.result
-        if v.driver.kind != "set speed" or r.driver is not v.driver:
-            raise InputError("Choose the posted speeds as the demand first: legs spare the store only where the speed is held.")
-        start = None if v.store.kind == "supply" else r.start_voltage
-        made = tuple(ride(v.change({"driver.pedalling_power": p}), r.route, start=start, wind=r.wind) for p in (0.0, LEGS))
+        _posted(case, "legs spare the store only where the speed is held")
+        made = tuple(ride(v.change({"driver.pedalling_power": p}), r.route, start=_begins(r), wind=r.wind, winding=warmed(r))
+                     for p in (0.0, LEGS))
         if any(x.outcome != "arrived" for x in made):
             raise InputError("With the present controls it does not arrive: press Reset, or charge more.")
         return made[0], made[1]

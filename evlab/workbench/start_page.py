@@ -35,7 +35,7 @@ KNOBS = (
     Knob(WIND, _DAY, start=0.0, quantity="head_wind", label="Head wind", place="road", unit="m/s", low=-8.0, high=12.0, step=0.5,
          meaning="wind against the way of travel; below zero it pushes", why="12 m/s is a strong breeze; nobody rides a box in "
                                                                              "more"),
-    Knob(PACE, _DAY, start=1.0, quantity="voltage_share", label="Posted speeds, times", place="motion", unit="", low=0.5, high=2.0,
+    Knob(PACE, _DAY, start=1.0, quantity="voltage_share", label="Posted speed ×", place="motion", unit="", low=0.5, high=2.0,
          step=0.05, meaning="all posted speeds multiplied by this", why="half as fast to twice as fast"),
     Knob(STOPS, _DAY, start=0.0, quantity="gearing.links", label="More stops", place="motion", unit="", low=0.0, high=20.0, step=1,
          meaning="stops spread evenly along the way, ten seconds each", why="a gate or a crossing now and then, to a delivery "

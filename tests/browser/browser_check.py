@@ -207,8 +207,8 @@ def visit(browser: Browser, path: str, theme: str) -> Visit:
         for number, (view, handles) in enumerate(browser.views(page)):
             moved = handles if theme == "light" else handles[:1]  # what follows a slider does not depend on the theme
             found.sliders += len(moved)
-            for handle in moved:
-                found.faults += [f"{view}: {fault}" if view else fault for fault in move(page, handle)]
+            faults = [*page.evaluate(js.CUT), *(fault for handle in moved for fault in move(page, handle))]
+            found.faults += [f"{view}: {fault}" if view else fault for fault in faults]
             if number:
                 take_picture(page, path, theme, number)
         found.faults += page.evaluate(js.CALLBACK_FAULTS) + page.evaluate(js.SHOWN_ERRORS)

@@ -63,6 +63,11 @@ UNNAMED = """() => [
     .filter(e => e.getBoundingClientRect().width > 20 && !(e.getAttribute('alt') || '').trim())
     .map(e => `a picture without alt text: ${e.src.slice(0, 60)}`)]"""
 
+# A number's name that runs into the number, or a knob's that runs into its slider.
+CUT = """() => [...document.querySelectorAll('.ev-numbers tbody th, .ev-control label, .ev-control .widget-label')]
+  .filter(e => e.getBoundingClientRect().width > 20 && e.scrollWidth > e.clientWidth + 1)
+  .map(e => `no room for the name ${e.textContent.trim()}`)"""
+
 TO_FIRST_SLIDER = """() => { const handle = document.querySelector('.jp-OutputArea-output .noUi-handle');
   const top = handle && handle.closest('.jp-OutputArea-output'); if (top) top.scrollIntoView({block: 'start'}); }"""
 
