@@ -50,7 +50,10 @@ import ipywidgets
 picture = ipywidgets.HTML("<img width=300 height=200 src='data:image/gif;base64,R0lGODlhAQABAAAAACwAAAAAAQABAAA='>")
 dead, broken = ipywidgets.FloatSlider(description="dead"), ipywidgets.FloatSlider(description="broken")
 broken.observe(lambda change: 1 / 0, "value")
-ipywidgets.VBox([picture, dead, broken, ipywidgets.HTML("<p role='alert'>Cargo of the trike must be positive.</p>")])
+alert = ipywidgets.HTML("<p role='alert'>Cargo of the trike must be positive.</p>")
+cut = ipywidgets.HTML("<div class='ev-numbers'><table style='width:9em;table-layout:fixed'><tbody><tr>"
+                      "<th style='white-space:nowrap'>A name too long for it</th><td>1</td></tr></tbody></table></div>")
+ipywidgets.VBox([picture, dead, broken, alert, cut])
 """
 
 
@@ -63,5 +66,5 @@ def test_the_check_sees_what_it_is_there_for(chromium):
     path = (browser_check.SHOTS / "faulty.ipynb").relative_to(browser_check.ROOT).as_posix()
     faults = " / ".join(browser_check.visit(chromium, path, "light").faults)
     for part in ("cell 1: NameError", "a callback: ZeroDivisionError", "changes no picture", "without a spoken name",
-                 "a picture without alt text", "an error is shown: Cargo of the trike"):
+                 "a picture without alt text", "an error is shown: Cargo of the trike", "no room for the name A name too long"):
         assert part in faults
