@@ -194,7 +194,7 @@ def test_the_limit_lines_follow_the_vehicle(rides):
     for name, amps in (("up", 45.0), ("coil limit", 22.0)):
         plate.show(rides[name])
         limits = [line.get_ydata()[0] for a in plate.figure.axes for line in a.lines if line.get_zorder() == 2.2]
-        assert limits == pytest.approx([15.0, amps, 97.0, 90.0])
+        assert limits == pytest.approx([15.0, amps, -25.0, 97.0, 90.0])  # braking is negative
 
 
 # ---------------------------------------------------------------- ledger

@@ -15,7 +15,7 @@ from evlab.plots.bands import TOLD, BandBehind, told
 from evlab.plots.ends import EndOnProfile
 from evlab.plots.ranges import Ranges, few_ticks, stop_volts, thinned, tick_words
 from evlab.plots.ribbon import Flags, Ribbon, TimeScale, axis_below
-from evlab.plots.sentences import curve, events_told, extreme, ride_alt, ride_reading, steepest
+from evlab.plots.sentences import curve, events_told, extreme, percent, ride_alt, ride_reading, steepest
 
 LEFT, RIGHT, TOP, BELOW, GAP = 150.0, 142.0, 40.0, 97.0, 8.0  # margins and the gap between strips [1/100 inch]
 ROW, CASE = 34.0, 20.0  # height of a name with its unit below it, of a case
@@ -77,6 +77,7 @@ class StripChart:
         self.end = EndOnProfile(self.panes[0].axes, look, route.nodes, heights, up)
         self.behind = BandBehind(look, {n: pane.axes for pane in self.panes for n in pane.strip.names if n in BANDED})
         self.time = TimeScale(desk, look, self.panes[0].axes, desk.high - TOP)
+        self.braking = limit(self.panes[3].axes, look, "below")
         self.ribbon = Ribbon(desk, look, LEFT, self.wide, below - 42, route.length)
         axis_below(desk, look, self.ribbon.axes, below - 56)
         self.flags = Flags(desk, look, self.ribbon.axes, self.wide, lines)
@@ -115,10 +116,11 @@ class StripChart:
             f"stop volts {setting(stop_volts(result.vehicle), 'V')}",
         )
         volts.bound(stop_volts(result.vehicle))
-        most_amps = {"motor_amps": controller.coil_current_limit, "store_amps": controller.store_current_limit}
-        for name, most in most_amps.items():
-            amps.note(name, f"top {extreme(result, name)}", f"limit {setting(most, 'A')}")
-        amps.bound(controller.coil_current_limit)
+        braking, driving = controller.braking_current_limit, controller.coil_current_limit
+        amps.note("motor_amps", f"top {extreme(result, 'motor_amps')}", f"limits {setting(-braking)}, {setting(driving, 'A')}")
+        amps.note("store_amps", f"top {extreme(result, 'store_amps')}", f"limit {setting(controller.store_current_limit, 'A')}")
+        amps.bound(driving)
+        self.braking(-braking)
         duty.note("duty", f"top {extreme(result, 'duty', 2)}", f"limit {setting(100 * controller.duty_limit, '%')}")
         duty.bound(100 * controller.duty_limit)
         hottest = from_si("coil_temperature", motor.temperature_limit)
@@ -139,7 +141,7 @@ def lay_ground(pane: Pane, look: Look, route: Any) -> Any:
     pane.axes.fill_between(route.nodes, heights, low, color=look.tint("height", 0.22), lw=0, zorder=1.2)
     pane.axes.plot(route.nodes, heights, zorder=1.3, **look.stroke("height", 1.2))
     pane.axes.plot(route.nodes, 100 * np.asarray(route.slopes), zorder=1.4, **look.stroke("slope"))
-    pane.note("slope", f"steepest {shown(100 * steepest(route), '%')}" if steepest(route) else "level")
+    pane.note("slope", f"steepest {percent(steepest(route))}" if steepest(route) else "level")
     pane.note("height", f"{'rises' if rise >= 0 else 'falls'} {shown(abs(rise), 'm')}")
     return heights
 

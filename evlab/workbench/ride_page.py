@@ -52,6 +52,7 @@ KNOBS = (
     supply_volts(_VEHICLE),
     Knob("store.cell_capacitance", _VEHICLE, log=True),
     Knob("controller.coil_current_limit", _VEHICLE, log=True),
+    Knob("controller.braking_current_limit", _VEHICLE),
     Knob("gearing.wheel_teeth", _VEHICLE),
     Knob(DEMAND, _DEMAND, start=POSTED, quantity="demand"),
     Knob("driver.pace", _DEMAND, step=5, when=lambda day: day[DEMAND] == POSTED),
