@@ -78,6 +78,7 @@ ILLEGAL = {
     "store.charge_voltage": ("61 V", "Charged to (store.charge_voltage)", "15.5 V to 60 V"),
     "store.cell_capacitance": ("650 V", "Cell capacitance (store.cell_capacitance)", "units: F, mF, kF"),
     "controller.coil_current_limit": ("0 A", "Coil current limit (controller.coil_current_limit)", "1 A to 300 A"),
+    "controller.braking_current_limit": ("-5 A", "Braking limit (controller.braking_current_limit)", "0 A to 300 A"),
     "gearing.wheel_teeth": ("70.5", "Wheel teeth (gearing.wheel_teeth)", "a whole number from 7 to 160"),
     "load.cargo": ("-5 kg", "Cargo (load.cargo)", "0 kg to 150 kg"),
     "road.rolling_coefficient": ("soft", "Rolling coefficient (road.rolling_coefficient)", "one number"),
