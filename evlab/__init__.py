@@ -11,9 +11,8 @@ from typing import Any
 __version__ = "0.1.0"
 
 _STAGES = ("regeneration", "road", "weather", "coasting", "footing", "tyres", "store", "lithium", "balance", "wiring", "ageing",
-           "cell_check", "chargers", "converter", "ragone", "motor", "controller", "gearing", "chains", "units", "glossary",
-           "plots", "workbench",
-           "cautions", "identification", "data")
+           "cell_check", "chargers", "converter", "ragone", "magnets", "motor", "controller", "gearing", "chains",
+           "units", "glossary", "plots", "workbench", "cautions", "identification", "data")
 _NAMES = {
     "load_vehicle": "vehicle", "Vehicle": "vehicle", "load_route": "route_files", "Route": "route", "Wind": "winds",
     "WindAlong": "winds",

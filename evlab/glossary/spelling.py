@@ -56,6 +56,10 @@ SPELLINGS: dict[str, dict[str, str]] = {
     "specific heat": {"J/(kg K)": "J/(kg*K)"},
     "mass per length": {"kg/m": "kg/m"},
     "cornering stiffness": {"N/rad": "N/rad"},
+    "flux": {"Wb": "Wb", "mWb": "mWb"},
+    "flux density": {"T": "T", "mT": "mT"},
+    "field strength": {"kA/m": "kA/m", "A/m": "A/m"},
+    "permeability": {"T m/A": "T*m/A"},
 }
 
 # The SI unit of each family, as pint reads it: what the floats inside are in.
@@ -70,7 +74,7 @@ SI: dict[str, str] = {
     "pressure": "Pa", "turning speed": "rad/s", "per kelvin": "1/K", "per metre": "1/m", "gas constant": "J/(kg*K)",
     "angle": "rad", "capacitance slope": "F/V", "voltage rate": "V/s", "heating integral": "A**2*s",
     "wire constant": "A*s**0.5/m**2", "resistivity": "ohm*m", "specific heat": "J/(kg*K)", "mass per length": "kg/m",
-    "cornering stiffness": "N/rad",
+    "cornering stiffness": "N/rad", "flux": "Wb", "flux density": "T", "field strength": "A/m", "permeability": "T*m/A",
 }
 
 
