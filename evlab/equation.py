@@ -58,13 +58,15 @@ class Equation:
     Parameters: `name`, "<stage>.<word>"; `left`, the glossary name of the result; `formula`, a function whose parameter
     names are glossary names and which returns a SymPy expression (its order of factors is kept on the page); `title`, a
     sentence; `source`, keys of `sources`; `within`, the range of validity in words; `limits`, {input: (low, high)} in SI
-    outside which a value carries a note; `tag`, our number of the relation.
+    outside which a value carries a note; `tag`, our number of the relation; `rearranges`, False where SymPy would look
+    for hours for an unknown that stands within functions: its number then comes from a bracket.
 
     Calling it takes floats in SI (a float comes back), arrays (an array), text with units or Quantities (a Quantity).
     """
 
     def __init__(self, name: str, left: str, formula: Callable[..., Any], *, title: str, source: tuple[str, ...],
-                 within: str, limits: Mapping[str, tuple[float, float]] | None = None, tag: str = "") -> None:
+                 within: str, limits: Mapping[str, tuple[float, float]] | None = None, tag: str = "",
+                 rearranges: bool = True) -> None:
         if name in EQUATIONS:
             raise ValueError(f"equation {name} stands twice")
         self.name, self.left, self.title, self.tag = name, left, title, tag
@@ -77,6 +79,7 @@ class Equation:
         self.right = sympy.sympify(formula(*symbols))
         with sympy.evaluate(False):
             self._as_written = sympy.sympify(formula(*symbols))
+        self._rearranges = rearranges
         self._solved: dict[str, list[Any]] = {}
         self.symbols = dict(zip(self.inputs, symbols, strict=True))
         self.__name__ = name.rpartition(".")[2]
@@ -197,13 +200,12 @@ class Equation:
 
         Without values: the rearranged line in LaTeX.  With all others given by name: the number (or Quantity), from
         SymPy's roots inside `between` (by default the glossary's range), else from a bracketed root.
-        Raises InputError when no root lies inside, or more than one.
+        Raises InputError when no root lies inside, or more than one, or when there is no closed form to show.
         """
         if name not in self.inputs:
             raise TypeError(f"{self.name} has no input {name!r}.{nearest(name, self.inputs)}")
         if not values:
-            return Line(r",\quad ".join(f"{entry(name).symbol} = {sympy.latex(root, symbol_names=self._names)}"
-                                        for root in self._roots(name) if not self._mirrored(name, root)))
+            return self._rearranged(name)
         knowns = (*(n for n in self.inputs if n != name), self.left)
         for n in values:
             if n not in knowns:
@@ -217,14 +219,30 @@ class Equation:
         root = self._one_root(name, plain, between)
         return quantity(root, entry(name)) if dressed else root
 
+    def _rearranged(self, name: str) -> Line:
+        lines = [f"{entry(name).symbol} = {sympy.latex(root, symbol_names=self._names)}"
+                 for root in self._roots(name) if not self._mirrored(name, root)]
+        if not lines:
+            raise InputError(f"{self.name} has no closed form for {name}; "
+                             "give the other values by name, and solve_for looks for the number.")
+        return Line(r",\quad ".join(lines))
+
     def _roots(self, name: str) -> list[Any]:
         """SymPy's roots, found once (some take it a second)."""
+        if name not in self._solved and not self._rearranges and self._within_functions(name):
+            self._solved[name] = []
         if name not in self._solved:
             try:
                 self._solved[name] = list(sympy.solve(sympy.Eq(_symbol(self.left), self.right), self.symbols[name]))
             except NotImplementedError:
                 self._solved[name] = []
         return self._solved[name]
+
+    def _within_functions(self, name: str) -> bool:
+        """Whether the input stands inside a function, a root or an exponent."""
+        inner = (node for node in sympy.preorder_traversal(self.right)
+                 if isinstance(node, sympy.Function) or (node.is_Pow and not node.exp.is_Integer))
+        return any(node.has(self.symbols[name]) for node in inner)
 
     @staticmethod
     def _mirrored(name: str, root: Any) -> bool:

@@ -26,7 +26,7 @@ axis_field = Equation(
         remanence / 2 * ((magnet_thickness + face_height) / sympy.sqrt(magnet_radius**2 + (magnet_thickness + face_height)**2)
                          - face_height / sympy.sqrt(magnet_radius**2 + face_height**2)),
     title="Field on the axis of a lone disc magnet; on thick steel it acts as twice as thick.", source=("magnetism",), tag="M1",
-    within=f"one magnet alone, outside it; {_UNIT_RECOIL}")
+    rearranges=False, within=f"one magnet alone, outside it; {_UNIT_RECOIL}")
 
 pole_pitch = Equation(
     "magnets.pole_pitch", "pole_pitch", lambda ring_radius, pole_pairs: sympy.pi * ring_radius / pole_pairs,
@@ -47,7 +47,8 @@ free_transfer = Equation(
     "magnets.free_transfer", "transfer",
     lambda wave_number, magnet_thickness, face_height:
         half * (1 - sympy.exp(-wave_number * magnet_thickness)) * sympy.exp(-wave_number * face_height),
-    title="Magnets with no iron about them.", source=("axial-flux", "derived"), tag="M3", within=f"{_ROW}; {_UNIT_RECOIL}")
+    title="Magnets with no iron about them.", source=("axial-flux", "derived"), tag="M3", rearranges=False,
+    within=f"{_ROW}; {_UNIT_RECOIL}")
 
 backed_transfer = Equation(
     "magnets.backed_transfer", "transfer",
@@ -55,7 +56,8 @@ backed_transfer = Equation(
         sympy.sinh(wave_number * magnet_thickness) / (recoil_permeability * sympy.cosh(wave_number * magnet_thickness)
                                                       + sympy.sinh(wave_number * magnet_thickness))
         * sympy.exp(-wave_number * face_height),
-    title="Iron behind the magnets, nothing across from them.", source=("axial-flux", "derived"), tag="M3", within=_ROW)
+    title="Iron behind the magnets, nothing across from them.", source=("axial-flux", "derived"), tag="M3", rearranges=False,
+    within=_ROW)
 
 plate_transfer = Equation(
     "magnets.plate_transfer", "transfer",
@@ -64,7 +66,7 @@ plate_transfer = Equation(
         / (recoil_permeability * sympy.cosh(wave_number * magnet_thickness) * sympy.sinh(wave_number * face_gap)
            + sympy.sinh(wave_number * magnet_thickness) * sympy.cosh(wave_number * face_gap)),
     title="Iron behind the magnets, and a plate of iron across the gap.", source=("axial-flux", "derived"), tag="M3",
-    within=f"between face and plate; {_ROW}; a plate that stands still has losses and a huge pull")
+    rearranges=False, within=f"between face and plate; {_ROW}; a plate that stands still has losses and a huge pull")
 
 two_rotor_transfer = Equation(
     "magnets.two_rotor_transfer", "transfer",
@@ -73,14 +75,14 @@ two_rotor_transfer = Equation(
         / (recoil_permeability * sympy.cosh(wave_number * magnet_thickness) * sympy.sinh(half * wave_number * face_gap)
            + sympy.sinh(wave_number * magnet_thickness) * sympy.cosh(half * wave_number * face_gap)),
     title="Two rotors on iron, north facing south across the gap.", source=("axial-flux", "derived"), tag="M3",
-    within=f"between the faces; {_ROW}")
+    rearranges=False, within=f"between the faces; {_ROW}")
 
 thickness_factor = Equation(
     "magnets.thickness_factor", "thickness_factor",
     lambda wave_number, coil_thickness:
         sympy.sinh(half * wave_number * coil_thickness) / (half * wave_number * coil_thickness),
     title="Mean of a harmonic over the thickness of a coil, over its value in the middle: it curves upwards.",
-    source=("derived",), tag="M3", within="field of one harmonic, in air")
+    source=("derived",), tag="M3", rearranges=False, within="field of one harmonic, in air")
 
 magnet_flux_density = Equation(
     "magnets.magnet_flux_density", "magnet_flux_density",

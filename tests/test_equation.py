@@ -256,3 +256,14 @@ def test_angles_and_temperatures_in_the_audit():
 def test_the_audit_cannot_see_a_wrong_pure_number():
     """What the audit is not: a factor of two passes it, so every equation needs a value from outside."""
     altered(store.energy, 2 * store.energy.right).audit()
+
+
+def test_an_unknown_within_functions_is_not_rearranged_where_that_would_take_hours_but_found_by_number():
+    from evlab import magnets
+
+    known = {"remanence": 1.3, "magnet_thickness": 0.004, "magnet_radius": 0.011}  # a disc 22 by 4 mm (invented)
+    assert "B_r" in str(magnets.axis_field.solve_for("remanence"))
+    with pytest.raises(InputError, match="axis_field has no closed form for face_height; give the other values by name"):
+        magnets.axis_field.solve_for("face_height")
+    field = magnets.axis_field(face_height=0.002, **known)
+    assert magnets.axis_field.solve_for("face_height", axis_field=field, **known) == pytest.approx(0.002)
