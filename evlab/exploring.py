@@ -81,7 +81,7 @@ def steps_of_band(vehicle: Any, route: Any, *, runs: int = 200, seed: int = 1, s
 def spreads_of(vehicle: Any) -> dict[str, tuple[float, float]]:
     """{field: (value, spread)} of what a ride feels and the vehicle file states a +/- of, SI."""
     return {f: (float(v.value), float(v.spread)) for f, v in vehicle.values().items()
-            if v.spread and f.split(".")[0] in TABLES and f not in LEFT_OUT}
+            if v.spread and v.entry.table in TABLES and f not in LEFT_OUT}
 
 
 def drawn(spreads: Mapping[str, tuple[float, float]], runs: int, seed: int) -> dict[str, Any]:

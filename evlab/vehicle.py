@@ -25,11 +25,12 @@ from evlab.gearing import Gearing
 from evlab.glossary import GLOSSARY, nearest
 from evlab.lithium import CELL_VOLTS, LithiumPack
 from evlab.motor import DRESSES, Motor
+from evlab.motor_parts import Magnets, Winding
 from evlab.road import Road, effective_mass
 from evlab.store import CapacitorBank
 from evlab.supply import Supply
 from evlab.units import InputError
-from evlab.vehicle_file import KINDS, PARTS, TABLES, fields_of, places, read_bytes, read_text, usual, written
+from evlab.vehicle_file import DESIGN, KINDS, PARTS, TABLES, fields_of, places, read_bytes, read_text, table_of, usual, written
 from evlab.vehicle_values import Value, changed, known, measured, refuse, rows_found, shown
 from evlab.wiring import short_cautions
 
@@ -94,6 +95,8 @@ class Vehicle:
     store: CapacitorBank | LithiumPack | Supply
     converter: NoConverter | Converter
     motor: Motor
+    magnets: Magnets
+    winding: Winding
     controller: Controller
     gearing: Gearing
     road: Road
@@ -107,7 +110,7 @@ class Vehicle:
                  parts: Mapping[str, Any] | None = None) -> None:
         """From checked values; for use by this module.  `parts` are those that need not be made again."""
         made = {t: (parts or {}).get(t) or _part(t, values, origin) for t in TABLES}
-        self.__dict__.update(made, _values=dict(values), _origin=origin)
+        self.__dict__.update({t.rpartition(".")[2]: part for t, part in made.items()}, _values=dict(values), _origin=origin)
         _together(self)
 
     def __setattr__(self, name: str, value: object) -> NoReturn:
@@ -180,21 +183,24 @@ class Vehicle:
                motor: Mapping[str, Any] | None = None, controller: Mapping[str, Any] | None = None,
                gearing: Mapping[str, Any] | None = None, road: Mapping[str, Any] | None = None,
                driver: Mapping[str, Any] | None = None, converter: Mapping[str, Any] | None = None,
-               charger: Mapping[str, Any] | None = None, costs: Mapping[str, Any] | None = None) -> Vehicle:
+               charger: Mapping[str, Any] | None = None, costs: Mapping[str, Any] | None = None,
+               magnets: Mapping[str, Any] | None = None, winding: Mapping[str, Any] | None = None) -> Vehicle:
         """A copy with other values; this one stays as it is.
 
         Parameters: `values`, {"store.cell_capacitance": "350 F"}; `vehicle`, `load`, `store`, `motor`, `controller`,
-        `gearing`, `road`, `driver`, `converter`, `charger` and `costs`, the same by table: store={"cell_capacitance": 350.0}.
+        `gearing`, `road`, `driver`, `converter`, `charger`, `costs`, `magnets` and `winding`, the same by table:
+        store={"cell_capacitance": 350.0}; the last two are [motor.magnets] and [motor.winding].
         A number is SI, a text carries its unit, a Quantity is checked.  A new value counts as designed (chosen fields)
         or assumed (found ones); a number keeps the relative spread of what it replaces, a text says all there is.
         Another kind (of store, converter, charger, driver) needs the fields of that kind; those of the old one drop out.
         Raises InputError in words; for an unknown name with the nearest one.
         """
         tables = {"vehicle": vehicle, "load": load, "store": store, "motor": motor, "controller": controller,
-                  "gearing": gearing, "road": road, "driver": driver, "converter": converter, "charger": charger, "costs": costs}
+                  "gearing": gearing, "road": road, "driver": driver, "converter": converter, "charger": charger, "costs": costs,
+                  "motor.magnets": magnets, "motor.winding": winding}
         for name, rows in (("values", values), *tables.items()):
             if rows is not None and not isinstance(rows, Mapping):
-                raise refuse(f"{name} of change", "a mapping, like {'store.mass': '4 kg'} or store={'mass': '4 kg'}", rows)
+                raise refuse(f"{name.rpartition('.')[2]} of change", "a mapping, like {'store.mass': '4 kg'} or store={'mass': '4 kg'}", rows)
         given = dict(values or {})
         for table, rows in tables.items():
             given.update({f"{table}.{key}": raw for key, raw in (rows or {}).items()})
@@ -206,15 +212,16 @@ class Vehicle:
             if name not in now:
                 raise _no_field(name, now)
             now[name] = changed(now[name], raw)
-        kept = {t: getattr(self, t) for t in TABLES if not any(name.partition(".")[0] == t for name in given)}
+        touched = {table_of(name) for name in given}
+        kept = {t: self._part_of(t) for t in TABLES if t not in touched}
         return Vehicle(now, self._origin, kept)
 
     def with_store(self, other: Vehicle) -> Vehicle:
         """A copy that carries the whole [store] of another vehicle, with all that is known of it, and its mass."""
         if not isinstance(other, Vehicle):
             raise refuse("other of with_store", "a vehicle", type(other).__name__)
-        now = {f: v for t in TABLES for f, v in (other if t == "store" else self)._values.items() if f.partition(".")[0] == t}
-        return Vehicle(now, self._origin, {t: getattr(self, t) for t in TABLES if t != "store"})
+        now = {f: v for t in TABLES for f, v in (other if t == "store" else self)._values.items() if table_of(f) == t}
+        return Vehicle(now, self._origin, {t: self._part_of(t) for t in TABLES if t != "store"})
 
     def adopt(self, found: Any, only: Iterable[str] | None = None) -> Vehicle:
         """A copy with measured values taken over: basis "measured"; what was designed or assumed is kept beside it.
@@ -243,10 +250,13 @@ class Vehicle:
         """
         return keeping.keep(self.text, self._origin, path)
 
+    def _part_of(self, table: str) -> Any:
+        return getattr(self, table.rpartition(".")[2])
+
     # ------------------------------------------------------------ how it shows itself
     def _table(self) -> list[tuple[str, str, str, str]]:
         rows = [(v.field, v.entry.label, shown(v.entry, v.known[v.basis]), v.basis if v.entry.kind != "text" else "")
-                for v in self._values.values()]
+                for v in self._values.values() if self.magnets.stated or v.entry.table not in DESIGN]
         return [*rows, ("", "Mass, all together", f"{self.mass:.6g} kg", "computed"),
                 ("", "Effective mass", f"{self.effective_mass:.6g} kg", "computed")]
 
@@ -302,7 +312,7 @@ def _part(table: str, values: Mapping[str, Value], origin: keeping.Origin) -> An
     kind = values[f"{table}.kind"].value if table in KINDS else ""
     maker = KINDS[table][kind] if kind else _MAKERS[table]
     try:
-        return maker(**{name.partition(".")[2]: values[name].value for name in fields_of(table, kind)
+        return maker(**{name.rpartition(".")[2]: values[name].value for name in fields_of(table, kind)
                         if not (kind and name == f"{table}.kind")})
     except InputError as wrong:  # a part knows its fields, not the lines they stand in
         short, told, rest = str(wrong).removeprefix("Input ").partition(f" of [{table}]")
@@ -361,8 +371,8 @@ def _no_field(name: object, there: Mapping[str, Value]) -> InputError:
     if e is not None and e.table in KINDS:
         hint = f" It goes with another {e.table}.kind than {there[f'{e.table}.kind'].value!r}."
     else:
-        table, _, key = str(name).partition(".")
-        homes = [f for f in there if f.partition(".")[2] == (key or table) or (key and f.startswith(str(name)))]
+        table, _, key = str(name).rpartition(".")
+        homes = [f for f in there if f.rpartition(".")[2] == key or (table and f.startswith(str(name)))]
         hint = f" Did you mean {homes[0]!r}?" if homes and str(name) not in there else nearest(name, there)
     return refuse("name", "a field of the vehicle, like 'store.cell_capacitance'", repr(name), hint)
 
@@ -373,7 +383,7 @@ _OF_THE_CELLS = ("store.cells_in_series", "store.cell_resistance", "store.charge
 
 def _switch(now: dict[str, Value], name: str, given: Mapping[str, Any]) -> dict[str, Value]:
     """Another kind of a part: the old one's fields go; the new one's without a default must be given, cells anew."""
-    table = name.partition(".")[0]
+    table = table_of(name)
     kind = known(GLOSSARY[name], given[name], f"kind of [{table}]", numbers_are_si=True).value
     wanted = fields_of(table, kind)
     stays = now if kind == now[name].value else {f: v for f, v in now.items() if f not in _OF_THE_CELLS}
@@ -382,6 +392,6 @@ def _switch(now: dict[str, Value], name: str, given: Mapping[str, Any]) -> dict[
         raise refuse(f"kind of [{table}]", f"changed to {kind!r} together with {', '.join(lacking)}", "the kind alone")
     made: dict[str, Value] = {}
     for t in TABLES:
-        for f in wanted if t == table else [f for f in now if f.startswith(f"{t}.")]:
+        for f in wanted if t == table else [f for f in now if table_of(f) == t]:
             made[f] = now.get(f) or usual(GLOSSARY[f])  # given ones follow
     return made

@@ -20,18 +20,19 @@ from evlab.gearing import Gearing
 from evlab.glossary import GLOSSARY, Entry, nearest
 from evlab.lithium import LithiumPack
 from evlab.motor import Motor
+from evlab.motor_parts import Magnets, Winding
 from evlab.road import Road
 from evlab.supply import Supply
 from evlab.toml_lines import key_lines
 from evlab.units import InputError, read, to_shown, write
 from evlab.vehicle_values import BASES, Known, Value, known, plain_basis, refuse
 
-__all__ = ["FORMAT", "KINDS", "PARTS", "TABLES", "fields_of", "places", "read_bytes", "read_text", "usual", "written"]
+__all__ = ["DESIGN", "FORMAT", "KINDS", "PARTS", "TABLES", "fields_of", "places", "read_bytes", "read_text", "table_of", "usual", "written"]
 
 FORMAT = 1
 LARGEST = 1_000_000
-TABLES = ("vehicle", "load", "store", "converter", "motor", "controller", "gearing", "road", "driver", "charger", "costs")
-LATER = ("motor.magnets", "motor.winding")
+DESIGN = ("motor.magnets", "motor.winding")  # how the motor is built; the ride reads [motor] alone
+TABLES = ("vehicle", "load", "store", "converter", "motor", *DESIGN, "controller", "gearing", "road", "driver", "charger", "costs")
 # The tables whose kind decides which fields they have, and the part each kind makes.
 KINDS: dict[str, dict[str, type]] = {
     "store": {c.kind: c for c in (store.CapacitorBank, LithiumPack, Supply)},
@@ -39,8 +40,14 @@ KINDS: dict[str, dict[str, type]] = {
     "charger": {c.kind: c for c in (chargers.RegulatedCharger, chargers.ResistorCharger)},
     "driver": {c.kind: c for c in (driver.SetSpeed, driver.ThrottleHeld, demands.PowerHeld)},
 }
-PARTS: dict[str, type] = {"motor": Motor, "controller": Controller, "gearing": Gearing, "road": Road}
+PARTS: dict[str, type] = {"motor": Motor, "motor.magnets": Magnets, "motor.winding": Winding, "controller": Controller,
+                          "gearing": Gearing, "road": Road}
 _EXTRA = ("log", "sha256", "use")
+
+
+def table_of(field: str) -> str:
+    """The table of the vehicle file that holds a field: all but the last part of its dotted name."""
+    return field.rpartition(".")[0]
 
 
 @cache
@@ -107,8 +114,19 @@ def read_text(text: str, name: str) -> dict[str, Value]:
             _known_table(table, book[table], where)
     values: dict[str, Value] = {}
     for table in TABLES:
-        values.update(_table(table, book.get(table, {}), where))
+        values.update(_table(table, _rows(table, book, where), where))
     return values
+
+
+def _rows(table: str, book: Mapping[str, Any], where: Callable[[str], str]) -> Mapping[str, Any]:
+    """What the text says of one table, less the tables inside it."""
+    head, _, inner = table.partition(".")
+    rows = book.get(head, {})
+    if inner:
+        rows = rows.get(inner, {})
+        if not isinstance(rows, dict):
+            raise refuse(where(table), f"a table, headed [{table}]", rows)
+    return {key: value for key, value in rows.items() if f"{table}.{key}" not in TABLES}
 
 
 def places(text: str, name: str) -> Callable[[str], str]:
@@ -117,8 +135,10 @@ def places(text: str, name: str) -> Callable[[str], str]:
 
 
 def _place(lines: Mapping[tuple[str, ...], int], name: str, field: str) -> str:
-    table, _, key = field.partition(".")
-    line = lines.get((table, key)) or lines.get((table,))
+    table, _, key = field.rpartition(".")
+    if not table:
+        table, key = key, ""
+    line = lines.get(tuple(field.split("."))) or lines.get(tuple(table.split(".")))
     place = f"({name}, line {line})" if line else f"({name})"
     return f"{key} of [{table}] {place}" if key else f"{table or repr(table)} {place}"
 
@@ -202,8 +222,6 @@ def _table(table: str, got: Mapping[str, Any], where: Callable[[str], str]) -> d
 
 
 def _unknown(table: str, kind: str, key: str, wanted: tuple[str, ...], where: str) -> InputError:
-    if f"{table}.{key}" in LATER:
-        return refuse(where, "left out", f"[{table}.{key}], which is not in this version")
     homes = [e.table for e in GLOSSARY.values() if e.short == key and e.table in TABLES]
     if table in homes:
         hint = f" It goes with another kind than {kind!r}."
@@ -280,13 +298,16 @@ def written(text: str, before: Mapping[str, Value], now: Mapping[str, Value]) ->
 
     book = tomlkit.parse(text)
     for name in (*gone, *changed):
-        table, _, key = name.partition(".")
+        table, key = table_of(name), name.rpartition(".")[2]
+        rows = book
+        for part in table.split("."):
+            if part not in rows and name in now and now[name] != usual(GLOSSARY[name]):
+                rows[part] = tomlkit.table()
+            rows = rows.get(part, {})
         if name in now and now[name] != usual(GLOSSARY[name]):
-            if table not in book:
-                book[table] = tomlkit.table()
-            book[table][key] = _item(now[name])
-        elif key in book.get(table, {}):
-            del book[table][key]
+            rows[key] = _item(now[name])
+        elif key in rows:
+            del rows[key]
     made = tomlkit.dumps(book)
     _same(read_text(made, "the text made for saving"), now)
     return made

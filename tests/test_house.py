@@ -18,7 +18,7 @@ import pytest
 import reference
 
 import evlab
-from evlab import chargers, converter, data, demands, driver, gearing, lithium, motor, road, store, supply
+from evlab import chargers, converter, data, demands, driver, gearing, lithium, motor, motor_parts, road, store, supply
 from evlab.controller import Controller
 from evlab.equation import EQUATIONS
 from evlab.glossary import GLOSSARY, SI, SPELLINGS, entry
@@ -51,6 +51,7 @@ FLOORS = (
     ("balance", "ageing"),
     ("charged", "recharging"),
     ("image_magnets", "linkage"),
+    ("motor_parts",),
     ("rings",),
     ("lithium", "chargers", "supply", "weather", "coasting", "footing", "tyres", "chains"),
     ("store", "road", "motor", "gearing", "converter", "winds", "regeneration", "magnets", "coils"),
@@ -64,6 +65,8 @@ FLOOR = {room: height for height, rooms in enumerate(reversed(FLOORS)) for room 
 PARTS = {
     "store": (store.CapacitorBank, lithium.LithiumPack, supply.Supply),
     "motor": (motor.Motor,),
+    "motor.magnets": (motor_parts.Magnets,),
+    "motor.winding": (motor_parts.Winding,),
     "controller": (Controller,),
     "gearing": (gearing.Gearing,),
     "road": (road.Road,),

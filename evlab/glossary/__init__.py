@@ -9,6 +9,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable
 
+from evlab.glossary.motor_fields import MOTOR_FIELDS
 from evlab.glossary.spelling import SI, SPELLINGS, Entry
 from evlab.glossary.symbols import COLUMNS, SYMBOLS
 from evlab.glossary.symbols_cells import SYMBOLS as CELL_SYMBOLS
@@ -20,7 +21,7 @@ from evlab.glossary.vehicle_fields import FIELDS
 __all__ = ["GLOSSARY", "SI", "SPELLINGS", "Entry", "entry", "fields", "nearest"]
 
 GLOSSARY: dict[str, Entry] = {}
-for _e in (*FIELDS, *SYMBOLS, *CELL_SYMBOLS, *ROAD_SYMBOLS, *REGEN_SYMBOLS, *MOTOR_SYMBOLS, *COLUMNS):
+for _e in (*FIELDS, *MOTOR_FIELDS, *SYMBOLS, *CELL_SYMBOLS, *ROAD_SYMBOLS, *REGEN_SYMBOLS, *MOTOR_SYMBOLS, *COLUMNS):
     if _e.name in GLOSSARY:
         raise ValueError(f"glossary: {_e.name} stands twice")
     GLOSSARY[_e.name] = _e

@@ -12,6 +12,7 @@ import ipywidgets
 from evlab.glossary import entry
 from evlab.look import BOOK, THIN, setting, shown
 from evlab.units import InputError, to_shown
+from evlab.vehicle_file import DESIGN
 from evlab.vehicle_values import BASES
 from evlab.workbench.page import Day, Page, Readout
 from evlab.workbench.style import BASIS_WORDS, basis_mark, escape, sign
@@ -65,8 +66,9 @@ def plus_minus(differences: Mapping[str, float], model: float = 0.0) -> PlusMinu
 
 
 def uncertain(vehicle: Any, tables: tuple[str, ...] = ()) -> list[str]:
-    """The fields that have a spread in these tables of the vehicle file (none named: in all)."""
-    return [name for name, value in vehicle.values().items() if value.spread and (not tables or name.split(".")[0] in tables)]
+    """The fields that have a spread in these tables of the vehicle file (none named: in all that a ride reads)."""
+    return [name for name, value in vehicle.values().items() if value.spread
+            and (value.entry.table in tables if tables else value.entry.table not in DESIGN)]
 
 
 def nudged(vehicle: Any, name: str) -> Any:
@@ -87,7 +89,8 @@ def runs(page: Page, vehicle: Any, day: Day) -> Iterator[Run]:
 
 def weakest(vehicle: Any) -> str:
     """The weakest basis among the vehicle's numbers: what a result of all of them rests on."""
-    found = {value.basis for value in vehicle.values().values() if isinstance(value.value, int | float)}
+    found = {value.basis for value in vehicle.values().values()
+             if isinstance(value.value, int | float) and value.entry.table not in DESIGN}
     return next((basis for basis in BASES if basis in found), "computed")
 
 
