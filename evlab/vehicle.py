@@ -200,7 +200,8 @@ class Vehicle:
                   "motor.magnets": magnets, "motor.winding": winding}
         for name, rows in (("values", values), *tables.items()):
             if rows is not None and not isinstance(rows, Mapping):
-                raise refuse(f"{name.rpartition('.')[2]} of change", "a mapping, like {'store.mass': '4 kg'} or store={'mass': '4 kg'}", rows)
+                must = "a mapping, like {'store.mass': '4 kg'} or store={'mass': '4 kg'}"
+                raise refuse(f"{name.rpartition('.')[2]} of change", must, rows)
         given = dict(values or {})
         for table, rows in tables.items():
             given.update({f"{table}.{key}": raw for key, raw in (rows or {}).items()})

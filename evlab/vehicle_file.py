@@ -27,7 +27,9 @@ from evlab.toml_lines import key_lines
 from evlab.units import InputError, read, to_shown, write
 from evlab.vehicle_values import BASES, Known, Value, known, plain_basis, refuse
 
-__all__ = ["DESIGN", "FORMAT", "KINDS", "PARTS", "TABLES", "fields_of", "places", "read_bytes", "read_text", "table_of", "usual", "written"]
+__all__ = [
+    "DESIGN", "FORMAT", "KINDS", "PARTS", "TABLES", "fields_of", "places", "read_bytes", "read_text", "table_of", "usual", "written",
+]
 
 FORMAT = 1
 LARGEST = 1_000_000

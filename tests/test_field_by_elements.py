@@ -8,6 +8,7 @@ elements and transfer agree to 3e-4; with air in the spaces the field is 0.3 % h
 """
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -30,7 +31,7 @@ def potential(below, faces, filled=True):
     from skfem import Basis, BilinearForm, ElementTriP2, LinearForm, MeshTri, condense, solve
 
     heights = sorted({-below - THICK, *np.round(np.ravel(faces), 9)})
-    rows = [np.linspace(a, b, max(3, int((b - a) / 0.0008))) for a, b in zip(heights, heights[1:], strict=False)]
+    rows = [np.linspace(a, b, max(3, int((b - a) / 0.0008))) for a, b in pairwise(heights)]
     columns = [np.linspace(0, WIDE / 2, 30), np.linspace(WIDE / 2, PITCH / 2, 16)]
     mesh = MeshTri.init_tensor(np.unique(np.concatenate(columns)), np.unique(np.concatenate(rows)))
     basis = Basis(mesh, ElementTriP2())
