@@ -28,7 +28,8 @@ from evlab.units import InputError, read, to_shown, write
 from evlab.vehicle_values import BASES, Known, Value, known, plain_basis, refuse
 
 __all__ = [
-    "DESIGN", "FORMAT", "KINDS", "PARTS", "TABLES", "fields_of", "places", "read_bytes", "read_text", "table_of", "usual", "written",
+    "DESIGN", "FORMAT", "KINDS", "PARTS", "TABLES", "fields_of", "places", "read_bytes", "read_text", "table_of", "usual",
+    "written",
 ]
 
 FORMAT = 1
