@@ -99,6 +99,31 @@ class Coil:
         """Length of the mean turn [m]: the edge, and a full circle of half the side at its corners."""
         return self.perimeter(radius) + math.pi * self.side
 
+    def outline(self, radius: float, away: float = 0.0) -> Any:
+        """A closed line that runs `away` [m] outside the edge of the opening, round at its corners; shape (n, 2) [m]."""
+        edge = self.corners(radius)
+        if self.shape == "round":
+            middle = np.array([radius, 0.0])
+            return middle + (edge - middle) * (1 + 2 * away / self.inner)
+        return _outside(edge, away) if away else _dense(edge)
+
+    def half_angle(self, radius: float) -> float:
+        """How far the copper reaches to either side, seen from the shaft [rad]."""
+        edge = self.outline(radius, self.side)
+        return float(np.abs(np.arctan2(edge[:, 1], edge[:, 0])).max())
+
+    def fits_round(self, coils: int, radius: float) -> None:
+        """Raises InputError in words when so many coils do not lie side by side in a ring."""
+        low = float(np.hypot(*self.corners(radius).T).min()) - self.side
+        if low <= 0:
+            raise InputError(f"The coil's sides reach the shaft: on a circle of {1e3 * radius:.3g} mm there is no room for a coil "
+                             f"{1e3 * (self.long + 2 * self.side):.3g} mm long with its sides.")
+        most = int(math.pi / self.half_angle(radius) + 1e-9)
+        if coils > most:
+            raise InputError(f"Coils {1e3 * self.width():.3g} mm wide do not lie side by side {coils} times on a circle of "
+                             f"{1e3 * radius:.3g} mm: there is room for {most}. Take narrower sides or openings, fewer coils or a "
+                             "larger circle.")
+
     def reach(self, radius: float) -> tuple[float, float]:
         """Smallest and largest distance of the copper from the shaft [m]."""
         edge = np.hypot(*self.corners(radius).T)
@@ -119,6 +144,26 @@ def _arc(radius: float, chord: float, turn: int) -> Any:
     half = math.asin(chord / (2 * radius))
     angles = turn * np.linspace(-half, half, 25)
     return np.stack([radius * np.cos(angles), radius * np.sin(angles)], axis=1)
+
+
+def _dense(edge: Any, pieces: int = 12) -> Any:
+    """The same closed polygon with more points, so that it bends when it is unrolled."""
+    there = np.arange(pieces)[None, :, None] / pieces
+    return (edge[:, None] + there * (np.roll(edge, -1, axis=0) - edge)[:, None]).reshape(-1, 2)
+
+
+def _outside(edge: Any, away: float) -> Any:
+    """The polygon's sides moved outwards, with arcs at the corners that stand out.  Its points run round with the middle at their
+    left."""
+    step = np.roll(edge, -1, axis=0) - edge
+    normal = np.stack([step[:, 1], -step[:, 0]], axis=1) / np.hypot(*step.T)[:, None]
+    made = []
+    for corner, before, after in zip(edge, np.roll(normal, 1, axis=0), normal, strict=True):
+        start = math.atan2(before[1], before[0])
+        turn = math.remainder(math.atan2(after[1], after[0]) - start, math.tau)
+        angles = start + turn * np.linspace(0.0, 1.0, 9 if turn > 0.1 else 1)
+        made.append(corner + away * np.stack([np.cos(angles), np.sin(angles)], axis=1))
+    return _dense(np.concatenate(made), 6)
 
 
 def _beyond(points: Any, edge: Any) -> Any:

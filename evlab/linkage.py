@@ -16,7 +16,7 @@ import numpy as np
 
 from evlab import magnets
 from evlab.coils import Coil
-from evlab.rings import Ring
+from evlab.rings import FieldMap, Ring
 from evlab.units import InputError
 
 __all__ = ["Linkage", "finite_coil", "long_coil"]
@@ -38,14 +38,22 @@ class Linkage:
     height: float
 
     @cached_property
+    def map(self) -> FieldMap:
+        """The flux density in the plane of the coil, averaged over its thickness."""
+        return self.ring.map(self.height, self.coil.thick)
+
+    @cached_property
     def spectrum(self) -> Any:
         """Complex harmonics of the flux over a mechanical turn [Wb], from 0 up; the flux is the sum of their real waves."""
         low, high = self.coil.reach(self.ring.radius)
         radii = low + (np.arange(ROWS) + 0.5) / ROWS * (high - low)
         angles = 2 * math.pi * np.arange(TURN) / TURN
         x, y = radii[:, None] * np.cos(angles), radii[:, None] * np.sin(angles)
-        field = np.fft.rfft(self.ring.map(self.height, self.coil.thick).at(x, y), axis=1) / TURN
-        turns = np.fft.rfft(self.coil.linked(np.stack([x, y], axis=-1), self.ring.radius), axis=1) / TURN
+        field = np.fft.rfft(self.map.at(x, y), axis=1) / TURN
+        near = np.abs((angles + math.pi) % (2 * math.pi) - math.pi) <= self.coil.half_angle(self.ring.radius) + 2 * math.pi / TURN
+        seen = np.zeros_like(x)  # elsewhere no turn goes round the place
+        seen[:, near] = self.coil.linked(np.stack([x[:, near], y[:, near]], axis=-1), self.ring.radius)
+        turns = np.fft.rfft(seen, axis=1) / TURN
         strips = 2 * math.pi * radii * (high - low) / ROWS
         return (strips[:, None] * field * turns.conj()).sum(axis=0)
 

@@ -113,7 +113,7 @@ class Look:
 def _artists(figure: Figure) -> Iterable[Artist]:
     owners: list[Any] = [figure, *figure.axes]
     for owner in owners:
-        for kind in (owner.lines, owner.patches, owner.texts, getattr(owner, "collections", ())):
+        for kind in (getattr(owner, "images", ()), owner.lines, owner.patches, owner.texts, getattr(owner, "collections", ())):
             yield from kind
 
 
