@@ -30,11 +30,11 @@ class MagnetCase:
     """The magnets and the coil of one vehicle.
 
     Parameters: `vehicle`; `fault`, one of FAULTS; `temperature` of the magnets [K]; `coil_at`, where the first coil stands along
-    the ring [degrees].  Raises InputError in words for what cannot be built.
+    the ring [rad].  Raises InputError in words for what cannot be built.
     """
 
     def __init__(self, vehicle: Any, *, fault: str = "none", temperature: float = COOL, coil_at: float = 0.0) -> None:
-        self.vehicle, self.temperature, self.coil_at = vehicle, temperature, coil_at
+        self.vehicle, self.temperature, self.coil_at = vehicle, temperature, math.degrees(coil_at)
         self.build, self.winding = vehicle.magnets, vehicle.winding
         if fault not in FAULTS:
             raise InputError(f"Input fault of MagnetCase must be one of {', '.join(FAULTS)}; instead received {fault!r}.")

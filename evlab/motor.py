@@ -12,9 +12,9 @@ from evlab.equation import Equation, half
 from evlab.kernels import kernel
 
 __all__ = [
-    "DRESSES", "Motor", "back_emf", "copper_loss", "heat_rate", "line_constant", "line_rms_constant", "motor_drag",
-    "no_load_speed", "runaway_current", "shaft_torque", "sine_torque", "six_step_constant", "stall_current", "steady_rise",
-    "torque", "winding_resistance_hot",
+    "DRESSES", "DRESSES_OF", "Motor", "back_emf", "copper_loss", "heat_rate", "line_constant", "line_rms_constant", "motor_drag",
+    "no_load_speed", "runaway_current", "shaft_torque", "sine_torque", "six_step_constant", "square_constant", "stall_current",
+    "steady_rise", "torque", "winding_resistance_hot",
 ]
 
 _SINE = "sine-shaped EMF, as coreless coils under disc magnets make it (third harmonic below some per cent)"
@@ -33,6 +33,11 @@ line_rms_constant = Equation(
 six_step_constant = Equation(
     "motor.six_step_constant", "motor_constant", lambda line_constant: 3 / sympy.pi * line_constant,
     title="Mean of the line EMF over the sixty degrees in which it is switched on.", source=("machines",), tag="M9", within=_SINE)
+
+square_constant = Equation(
+    "motor.square_constant", "motor_constant", lambda phase_constant: 2 / sympy.pi * phase_constant,
+    title="Mean of the EMF of a single phase over the half turn in which it is switched on.", source=("machines",), tag="M12",
+    within=_SINE)
 
 sine_torque = Equation(
     "motor.sine_torque", "torque",
@@ -103,6 +108,7 @@ stall_current = Equation(
 
 # From each dress of the constant to the peak of one phase; a brushed motor has only its terminals.
 DRESSES = ("phase peak", "line peak", "line rms", "six-step mean", "terminal")
+DRESSES_OF = {"three_phase": DRESSES[:4], "two_phase": DRESSES[:1], "one_phase": DRESSES[:1], "brushed": DRESSES[4:]}
 
 _heat_rate = heat_rate.kernel
 
@@ -115,7 +121,10 @@ def winding_slope(x, p, given, out):  # type: ignore[no-untyped-def]  # compiled
 
 @dataclass(frozen=True)
 class Motor:
-    """A motor from its constants.  Units as in the glossary, SI; `constant` wears the dress that `dress` names."""
+    """A motor from its constants.  Units as in the glossary, SI; `constant` wears the dress that `dress` names.
+
+    Two phases have a bridge each: the drive sees them side by side, so their currents add and `resistance` is half of one's.
+    """
 
     kind: str
     constant: float
@@ -139,15 +148,24 @@ class Motor:
 
     @property
     def drive_constant(self) -> float:
-        """The constant as the bridge sees it [V s/rad = N m/A]: six-step mean, or between the brushes."""
+        """The constant as the bridge sees it [V s/rad = N m/A]: six-step mean, mean of a phase, or between the brushes."""
         if self.kind == "brushed" or self.dress == "six-step mean":
             return self.constant
+        if self.kind != "three_phase":
+            return float(square_constant(self.constant))
         return six_step_constant(line_constant(self.phase_constant))
+
+    @property
+    def peak_constant(self) -> float:
+        """Peak of the EMF between two wires of the bridge [V s/rad]: what its diodes and transistors see."""
+        return line_constant(self.phase_constant) if self.kind == "three_phase" else self.constant
 
     def dresses(self) -> dict[str, float]:
         """The constant in all its dresses [V s/rad]."""
         if self.kind == "brushed":
             return {"terminal": self.constant}
+        if self.kind != "three_phase":
+            return {"phase peak": self.constant, "mean of a phase": self.drive_constant}
         line = line_constant(self.phase_constant)
         return {"phase peak": self.phase_constant, "line peak": line, "line rms": line_rms_constant(line),
                 "six-step mean": six_step_constant(line)}

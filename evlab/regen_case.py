@@ -162,7 +162,7 @@ class RegenCase:
     def diode_speed(self) -> float:
         """Road speed above which the bridge's diodes conduct by themselves at the volts of the case [m/s]."""
         m = self.vehicle.motor
-        line = m.drive_constant if m.kind == "brushed" else float(motor.line_constant(m.phase_constant))
+        line = float(m.peak_constant)
         bus = getattr(self.vehicle.converter, "bus_voltage", 0.0) or self.volts
         return float(regeneration.diode_speed(bus, DIODE, line)) / self._turns
 

@@ -24,14 +24,14 @@ from evlab.driver import SetSpeed, ThrottleHeld
 from evlab.gearing import Gearing
 from evlab.glossary import GLOSSARY, nearest
 from evlab.lithium import CELL_VOLTS, LithiumPack
-from evlab.motor import DRESSES, Motor
+from evlab.motor import DRESSES_OF, Motor
 from evlab.motor_parts import Magnets, Winding
 from evlab.road import Road, effective_mass
 from evlab.store import CapacitorBank
 from evlab.supply import Supply
 from evlab.units import InputError
 from evlab.vehicle_file import DESIGN, KINDS, PARTS, TABLES, fields_of, places, read_bytes, read_text, table_of, usual, written
-from evlab.vehicle_values import Value, changed, known, measured, refuse, rows_found, shown
+from evlab.vehicle_values import Value, adopted, changed, known, refuse, rows_found, shown
 from evlab.wiring import short_cautions
 
 __all__ = ["Costs", "Identity", "Load", "Vehicle", "load_vehicle"]
@@ -224,14 +224,16 @@ class Vehicle:
         now = {f: v for t in TABLES for f, v in (other if t == "store" else self)._values.items() if table_of(f) == t}
         return Vehicle(now, self._origin, {t: self._part_of(t) for t in TABLES if t != "store"})
 
-    def adopt(self, found: Any, only: Iterable[str] | None = None) -> Vehicle:
-        """A copy with measured values taken over: basis "measured"; what was designed or assumed is kept beside it.
+    def adopt(self, found: Any, only: Iterable[str] | None = None, *, basis: str = "measured") -> Vehicle:
+        """A copy with values taken over that were measured, or worked out from a design; what else is known is kept beside them.
 
         Parameters: `found`, {field: (value, spread) or (value, spread, log)} in SI or text, or an object whose table()
-        has fields as its index and the columns value and sd; `only`, the fields to take (all by default).
-        Raises InputError in words.
+        has fields as its index and the columns value and sd; `only`, the fields to take (all by default); `basis`, "measured" or
+        "designed".  Raises InputError in words.
         """
         rows = rows_found(found)
+        if basis not in ("measured", "designed"):
+            raise refuse("basis of adopt", '"measured" or "designed"', repr(basis))
         chosen = list(rows) if only is None else ([only] if isinstance(only, str) else list(only))
         now = dict(self._values)
         for name in chosen:
@@ -240,7 +242,7 @@ class Vehicle:
             if name not in now:
                 raise _no_field(name, now)
             value, spread, log = rows[name]
-            now[name] = measured(now[name], value, spread, log)
+            now[name] = adopted(now[name], value, spread, log, basis)
         return Vehicle(now, self._origin)
 
     def save(self, path: str | Path | None = None) -> keeping.Kept:
@@ -337,8 +339,8 @@ def _together(v: Vehicle) -> None:
     low, high = v.controller.stop_voltage, v.controller.resume_voltage
     if high < low:
         raise wrong("controller.resume_voltage", f"at least the stop volts, {low:g} V", f"{high:g} V")
-    if (v.motor.kind == "brushed") != (v.motor.dress == "terminal"):
-        right = ["terminal"] if v.motor.kind == "brushed" else [d for d in DRESSES if d != "terminal"]
+    right = DRESSES_OF[v.motor.kind]
+    if v.motor.dress not in right:
         must = " or ".join(f'"{d}"' for d in right) + f" for the kind {v.motor.kind!r}"
         raise wrong("motor.dress", must, repr(v.motor.dress))
     for one, other in (("shaft_driver_teeth", "shaft_driven_teeth"), ("shaft_driven_teeth", "shaft_driver_teeth")):

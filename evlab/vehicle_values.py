@@ -12,7 +12,7 @@ from typing import Any
 from evlab.glossary import SPELLINGS, Entry, entry, nearest
 from evlab.units import InputError, read, si, write
 
-__all__ = ["BASES", "Known", "Value", "changed", "known", "measured", "plain_basis", "refuse", "rows_found", "shown", "with_known"]
+__all__ = ["BASES", "Known", "Value", "adopted", "changed", "known", "plain_basis", "refuse", "rows_found", "shown", "with_known"]
 
 BASES = ("assumed", "designed", "measured")  # from the weakest to the strongest
 _WORDS = ("text", "choice", "switch")
@@ -196,17 +196,17 @@ def rows_found(found: Any) -> dict[str, tuple[Any, Any, str]]:
     return rows
 
 
-def measured(old: Value, value: Any, spread: Any, log: str) -> Value:
-    """The value with what was measured, beside what was assumed or designed; `log` is the file it comes from."""
+def adopted(old: Value, value: Any, spread: Any, log: str, basis: str) -> Value:
+    """The value with what was measured or designed, beside what else is known; `log` is the file it comes from."""
     e = old.entry
     if e.kind not in ("chosen", "found"):
         raise refuse(f"{e.name} of adopt", "a quantity that can be measured", repr(value))
-    this = known(e, value, f"{e.short} of [{e.table}], measured,", numbers_are_si=True)
+    this = known(e, value, f"{e.short} of [{e.table}], {basis},", numbers_are_si=True)
     if spread is not None and not (isinstance(spread, float) and math.isnan(spread)):
         this = replace(this, spread=_spread(e, spread))
     file = Path(log) if log else None
     mark = hashlib.sha256(file.read_bytes()).hexdigest() if file is not None and file.is_file() else ""
-    return with_known(old, "measured", this, log=log, sha256=mark)
+    return with_known(old, basis, this, log=log, sha256=mark)
 
 
 def _spread(e: Entry, spread: Any) -> float:

@@ -36,7 +36,7 @@ def _uncontrolled_braking(result: Any) -> Iterator[Caution]:
     vehicle = result.vehicle
     if vehicle.gearing.freewheel:
         return
-    peak = vehicle.motor.drive_constant * (1.0 if vehicle.motor.kind == "brushed" else math.pi / 3)  # line to line (M9)
+    peak = vehicle.motor.peak_constant  # line to line (M9)
     turning = vehicle.gearing.ratio / vehicle.gearing.wheel_radius
     bus = getattr(vehicle.converter, "bus_voltage", 0.0)
     over = peak * turning * np.abs(result.column("speed")) - (bus or result.column("store_volts"))

@@ -55,5 +55,9 @@ SYMBOLS: tuple[Entry, ...] = (
     _symbol("steel_width", "w_b", "length", "width of the steel that carries the flux from one magnet to the next", shown="mm",
             low=1e-3, high=1.0, positive=True),
     _symbol("steel_flux_density", "B_b", "flux density", "flux density that the steel is to carry at most", low=0.1, high=2.5),
+    _symbol("coil_place", "\\varphi", "angle", "place of the first coil along the ring, from the first magnet", shown="°", low=0.0,
+            high=6.2831853),
+    Entry("magnet_fault", "", "", "One magnet", "what may be wrong with one magnet of the ring", "choice", "motor",
+          choices=("none", "one missing", "one turned over", "one half as strong")),
     _symbol("steel_thickness", "t_b", "length", "thickness of the steel behind the magnets", shown="mm", low=0.0, high=1.0),
 )

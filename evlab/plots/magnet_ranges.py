@@ -28,8 +28,8 @@ class MagnetRanges:
     def around(cls, vehicle: Any) -> MagnetRanges:
         """Ranges that hold this vehicle's magnets and coil."""
         case = MagnetCase(vehicle)
-        return cls(field=rounded(1.3 * case.peak), flux=rounded(1.4 * _most(case.turn_flux)), emf=rounded(1.4 * _most(case.coil_emf)),
-                   radii=case.radii)  # fmt: skip
+        flux, emf = rounded(1.4 * _most(case.turn_flux)), rounded(1.4 * _most(case.coil_emf))
+        return cls(field=rounded(1.3 * case.peak), flux=flux, emf=emf, radii=case.radii)
 
     def widened(self, case: Any) -> MagnetRanges:
         """The same ranges while all lies inside; else what must be is wider."""

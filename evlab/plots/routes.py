@@ -58,9 +58,10 @@ def routes_reading(case: Any) -> str:
     """How far each route lies from the map at the present clearance, and why, in one sentence."""
     base = case.routes[MAP]
     away = {name: 100 * (flux / base - 1) for name, flux in (*case.routes.items(), ("magpylib", case.witness))}
-    return (f"At {shown(1e3 * case.winding.clearance, 'mm')} the map says {shown(1e3 * base, 'mWb')}; magpylib {signed(away['magpylib'])}, "
-            f"the integral {signed(away[INTEGRAL])}, the closed form {signed(away[ENDLESS])}: it forgets that the coil ends where the "
-            f"field does. A millimetre of clearance more costs {shown(100 * case.decay, '%')}.")
+    at, flux = shown(1e3 * case.winding.clearance, "mm"), shown(1e3 * base, "mWb")
+    return (f"At {at} the map says {flux}; magpylib {signed(away['magpylib'])}, the integral {signed(away[INTEGRAL])}, the closed "
+            f"form {signed(away[ENDLESS])}: it forgets that the coil ends where the field does. A millimetre of clearance more "
+            f"costs {shown(100 * case.decay, '%')}.")
 
 
 def signed(percent: float) -> str:

@@ -52,8 +52,8 @@ class Unrolled:
         desk.text(8, FOOT + 2 * STRIP + ROOM + 16, "Flux through one turn, mWb", look.ink, bold=True)
         desk.text(8, FOOT + STRIP + 16, "EMF of the coil at 1 rad/s, mV", look.ink, bold=True)
         self.pinned = look.live(desk.text(desk.wide - 124, desk.high - 16, "", look.ink2, QUIET))
-        south, north = look.tint("height", 0.75), look.tint("motor", 0.85)
-        self.colours = LinearSegmentedColormap.from_list("poles", [south, look.paper, north], N=255)
+        shades: list[Any] = [look.tint("height", 0.75), look.paper, look.tint("motor", 0.85)]
+        self.colours = LinearSegmentedColormap.from_list("poles", shades, N=255)
         self.image = look.live(self.map.imshow(np.zeros((2, 2)), self.colours, vmin=-ranges.field, vmax=ranges.field,
                                                origin="lower", aspect="auto", extent=(0, 360, low, high),
                                                interpolation="bilinear", zorder=1))  # fmt: skip
@@ -121,7 +121,7 @@ class Unrolled:
                               fontweight="bold" if heavy else "normal")
 
     def _closed(self, line: Any, at: float, wide: float, dash: Any, colour: str) -> None:
-        """A closed line about a place along the ring [degrees], also where it leaves the map at one end and comes in at the other."""
+        """A closed line about a place along the ring [degrees], also where it leaves the map and comes in again."""
         x = np.degrees(np.arctan2(line[:, 1], line[:, 0])) + at
         x, y = np.append(x, x[0]), 1e3 * np.append(np.hypot(*line.T), np.hypot(*line[0]))
         for turn in (-360, 0, 360):
@@ -132,8 +132,8 @@ class Unrolled:
 def field_reading(case: Any) -> str:
     """What a turn links at most, what the coil makes of it, and how far from a sine, in one sentence."""
     flux = 1e3 * case.linkage.fundamental
-    words = (f"A turn links up to {shown(flux, 'mWb')}; {case.turns} turns give {shown(case.coil_constant, 'V·s/rad')} a coil; third "
-             f"harmonic {percent(abs(case.third))} of the flux")
+    words = (f"A turn links up to {shown(flux, 'mWb')}; {case.turns} turns give {shown(case.coil_constant, 'V·s/rad')} a coil; "
+             f"third harmonic {percent(abs(case.third))} of the flux")
     if case.fault:
         return f"{case.fault}: the flux of a coil is no longer the same at every pole. {words}."
     return f"{words}, so the EMF is {'nearly a sine' if abs(3 * case.third) < 0.08 else 'far from a sine'}."

@@ -298,7 +298,7 @@ def _power(v: Any, case: RegenCase) -> list[Shown]:
 
 def _speeds(v: Any, case: RegenCase) -> list[Shown]:
     k, m = v.motor.drive_constant, v.motor
-    line = k if m.kind == "brushed" else float(motor.line_constant(m.phase_constant))
+    line = float(m.peak_constant)
     turning = {"gear_ratio": v.gearing.ratio, "speed": case.speed, "wheel_radius": v.gearing.wheel_radius}
     rows = [Shown(gearing.motor_speed, turning)]
     if v.controller.standby_power > 0:

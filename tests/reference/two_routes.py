@@ -480,6 +480,11 @@ def _(line_constant: float) -> float:
     return sum(quad(largest, k * sixth, (k + 1) * sixth, epsrel=1e-12)[0] for k in range(6)) / (6 * sixth)
 
 
+@_route("motor.square_constant", "|EMF| of one phase averaged over a turn by quadrature", {"phase_constant": 0.0924})
+def _(phase_constant: float) -> float:
+    return quad(lambda a: phase_constant * abs(math.sin(a)), 0.0, math.pi, epsrel=1e-12)[0] / math.pi
+
+
 @_route(
     "motor.sine_torque",
     "EMF times current of three phases, summed at many angles, over the speed",
