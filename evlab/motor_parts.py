@@ -25,8 +25,7 @@ class Magnets:
     thickness: float
     remanence: float
     recoil: float
-    coercivity: float
-    temperature_limit: float
+    grade: str
     iron: str
     steel_thickness: float
     disc_radius: float
@@ -64,7 +63,7 @@ class Winding:
     lead_resistance: float
     enamel_class: str
     former: str
-    glue_limit: float
+    glue: str
 
     @property
     def height(self) -> float:

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from evlab.glossary.store_fields import _row
 
-__all__ = ["MOTOR_FIELDS"]
+__all__ = ["FORMERS", "GLUES", "GRADE_NAMES", "MOTOR_FIELDS"]
 
 _M, _W = "motor.magnets", "motor.winding"
+# The rows of data/evlab-2026-magnet-grades.csv, and of the tables of softening bodies and glues; a test holds them together.
+GRADE_NAMES = ("N35", "N38", "N40", "N42", "N45", "N48", "N52", "N42M", "N42H", "N42SH")
+FORMERS = ("PLA", "PETG", "ABS", "ASA", "nylon", "polycarbonate", "glass-fibre laminate", "plywood")
+GLUES = ("two-part epoxy, five minutes", "two-part epoxy", "epoxy cured hot", "cyanoacrylate", "polyester resin", "none")
 
 MOTOR_FIELDS = (
     _row(_M, "motor", "shape", "choice", "", "", "Magnets", "", None, None,
@@ -33,12 +37,9 @@ MOTOR_FIELDS = (
     _row(_M, "motor", "recoil", "found", "\\mu_r", "none", "Recoil permeability", "", 1.0, 1.3,
          "slope of the magnet's line against that of empty space",
          "1.05 for neodymium, 1.1 for ferrite", default=1.05, positive=True, ceiling=1.5),
-    _row(_M, "motor", "coercivity", "found", "H_{cJ}", "field strength", "Coercivity", "kA/m", 2e5, 2.6e6,
-         "field strength against which it loses half and more for good, at 20 °C",
-         "955 kA/m (no letter), 1114 (M), 1353 (H), 1592 (SH)", default=955e3, positive=True),
-    _row(_M, "motor", "temperature_limit", "chosen", "T_{mag}", "temperature", "Magnet limit", "°C", 313.15, 453.15,
-         "what the maker's sheet allows; holds for thick magnets only",
-         "80 °C (no letter), 100 (M), 120 (H), 150 (SH)", default=353.15, positive=True),
+    _row(_M, "motor", "grade", "choice", "", "", "Grade", "", None, None,
+         "grade on the maker's sheet: how much heat and counter-field it bears",
+         "", choices=GRADE_NAMES, default="N42"),
     _row(_M, "motor", "iron", "choice", "", "", "Iron", "", None, None,
          "what is behind the magnets, and across from them",
          "", choices=("none", "behind", "plate across", "two rotors", "two rotors, no iron"), default="behind"),
@@ -101,12 +102,12 @@ MOTOR_FIELDS = (
          "from the winding to the controller and back, with their joints",
          "5 mΩ to 20 mΩ", default=0.01),
     _row(_W, "motor", "enamel_class", "choice", "", "", "Enamel class", "", None, None,
-         "thermal class of the wire [°C]",
-         "", choices=("105", "120", "130", "155", "180", "200"), default="155"),
+         "thermal class of the wire: A 105 °C, E 120, B 130, F 155, H 180",
+         "", choices=("A", "E", "B", "F", "H"), default="F"),
     _row(_W, "motor", "former", "choice", "", "", "Former", "", None, None,
          "what the coils are wound on or cast in",
-         "", choices=("PLA", "PETG", "ABS", "glass and epoxy", "none"), default="glass and epoxy"),
-    _row(_W, "motor", "glue_limit", "chosen", "T_{gl}", "temperature", "Glue limit", "°C", 313.15, 473.15,
-         "what the glue or resin of coils and magnets bears",
-         "two-part epoxy 60 °C to 80 °C: read the sheet", default=353.15, positive=True),
+         "", choices=FORMERS, default="glass-fibre laminate"),
+    _row(_W, "motor", "glue", "choice", "", "", "Glue", "", None, None,
+         "what holds coils and magnets",
+         "", choices=GLUES, default="two-part epoxy"),
 )
