@@ -107,7 +107,7 @@ _ROWS = (
      "memory"),
     ("soft-iron", "Textbook magnetism: a small body of soft iron in an uneven field; mild steel is full at about 2.1 T", "memory"),
     ("iec-60085", "IEC 60085: thermal classes, as a maker's page prints them: A 105, E 120, B 130, F 155, H 180 degC", "read"),
-    ("softening", "Temperatures at which plastics and glues soften: makers' sheets, rounded down", "memory"),
+    ("softening", "Temperatures at which plastics and glues soften: makers' sheets, about", "memory"),
 )
 
 SOURCES: dict[str, Source] = {key: Source(key, words, mark) for key, words, mark in _ROWS}
