@@ -53,8 +53,8 @@ block_factor = Equation(
          + sympy.atan2(1, 2 * (magnet_thickness - magnet_depth)
                        * sympy.sqrt(magnet_width**2 + magnet_length**2 + 4 * (magnet_thickness - magnet_depth)**2)
                        / (magnet_width * magnet_length))) / sympy.pi,
-    title="Demagnetising factor at a depth inside a lone block: the solid angles of its two faces.", source=("magnetism", "derived"),
-    tag="M26", rearranges=False, within=_ON_AXIS)
+    title="Demagnetising factor at a depth inside a lone block: the solid angles of its two faces.",
+    source=("magnetism", "derived"), tag="M26", rearranges=False, within=_ON_AXIS)
 
 lone_demagnetising_field = Equation(
     "demagnetising.lone_demagnetising_field", "demagnetising_field",
@@ -100,8 +100,8 @@ armature_field = Equation(
 # ---------------------------------------------------------------- grades
 @dataclass(frozen=True)
 class Grade:
-    """One grade of sintered neodymium: `low` and `high` of its remanence [T], least `coercivity` [A/m] at 20 °C, highest
-    `temperature` [K] that makers state (for magnets whose thickness is 0.7 of the diameter and more), coefficients [1/K], `mark`."""
+    """One grade of sintered neodymium: `low` and `high` of its remanence [T], least `coercivity` [A/m] at 20 °C, the highest
+    `temperature` [K] that makers state (for a thickness of 0.7 of the diameter and more), both coefficients [1/K], `mark`."""
 
     name: str
     low: float

@@ -1,7 +1,7 @@
 """How hot does it get, and what gives up first: winding and the body that holds it as two lumps, and the limits of materials.
 
-At a constant current the copper's loss grows in a straight line with its temperature, so two lumps are a linear system with an exact
-solution.  The one lump of `motor` is its limit when the body is held at the temperature of the air.
+At a constant current the copper's loss grows in a straight line with its temperature, so two lumps are a linear system with an
+exact solution.  The one lump of `motor` is its limit when the body is held at the temperature of the air.
 """
 
 from __future__ import annotations
@@ -20,7 +20,8 @@ from evlab.glossary import entry, nearest
 from evlab.units import InputError, si, told
 
 __all__ = [
-    "BODIES", "CLASSES", "GLUES", "Limit", "TwoLumps", "body_rise", "copper_rate", "copper_time", "thermal_time", "warming", "weakest",
+    "BODIES", "CLASSES", "GLUES", "Limit", "TwoLumps", "body_rise", "copper_rate", "copper_time", "thermal_time", "warming",
+    "weakest",
 ]
 
 ALPHA = float(entry("copper_coefficient").value or 0.0)
@@ -31,8 +32,8 @@ copper_rate = Equation(
     "heat.copper_rate", "copper_rate",
     lambda copper_resistivity, current_density, copper_density, copper_heat:
         copper_resistivity * current_density**2 / (copper_density * copper_heat),
-    title="How fast copper of 20 °C warms by itself: about J²/200 kelvin a second, J in A/mm².", source=("iec-60028", "copper-heat"),
-    tag="M29", within=_ADIABATIC)
+    title="How fast copper of 20 °C warms by itself: about J²/200 kelvin a second, J in A/mm².",
+    source=("iec-60028", "copper-heat"), tag="M29", within=_ADIABATIC)
 
 copper_time = Equation(
     "heat.copper_time", "copper_time",
@@ -54,7 +55,8 @@ thermal_time = Equation(
 warming = Equation(
     "heat.warming", "winding_temperature",
     lambda air_temperature, steady_rise, time, thermal_time: air_temperature + steady_rise * (1 - sympy.exp(-time / thermal_time)),
-    title="Temperature of one lump that begins as warm as the air.", source=("machine-heat", "derived"), tag="M29", rearranges=False,
+    title="Temperature of one lump that begins as warm as the air.", source=("machine-heat", "derived"), tag="M29",
+    rearranges=False,
     within="a constant current; anything much longer than minutes asks for two lumps")
 
 body_rise = Equation(
@@ -129,8 +131,8 @@ class TwoLumps:
         """
         if not self.settles(loss):
             most = 1 / (ALPHA * (self.inner + self.outer))
-            raise InputError(f"A loss of {loss:.4g} W at 20 °C never settles: from {most:.4g} W on, hotter copper makes more heat than "
-                             "the extra warmth carries off. Take less current, thicker copper or better cooling.")
+            raise InputError(f"A loss of {loss:.4g} W at 20 °C never settles: from {most:.4g} W on, hotter copper makes more heat "
+                             "than the extra warmth carries off. Take less current, thicker copper or better cooling.")
         matrix, constant = self._system(loss, air, other, body_loss)
         winding, body = np.linalg.solve(matrix, -constant).tolist()
         return winding, body

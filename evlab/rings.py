@@ -177,7 +177,7 @@ class Ring:
     def maps(self, height: float, size: int | None = None) -> tuple[FieldMap, FieldMap, FieldMap]:
         """All three components in a plane: along the shaft (as `map`), along x and along y.
 
-        Parameters: `height` [m] and `size` as of `map`.  What lies in the plane follows from the slope of the field along the
+        Parameters: `height` [m]; `size`, points along a side.  What lies in the plane follows from the slope of the field along the
         shaft, since flux neither begins nor ends in air.
         """
         side, size, kx, ky = self._grid(height, 0.0, size)

@@ -64,7 +64,8 @@ rim_speed = Equation(
 
 ring_hoop_stress = Equation(
     "rotor_forces.ring_hoop_stress", "hoop_stress", lambda body_density, rim_speed: body_density * rim_speed**2,
-    title="Stress in a thin ring that turns, whatever its radius.", source=("disc-stress",), tag="M28", within="a ring, no disc in it")
+    title="Stress in a thin ring that turns, whatever its radius.", source=("disc-stress",), tag="M28",
+    within="a ring, no disc in it")
 
 solid_disc_stress = Equation(
     "rotor_forces.solid_disc_stress", "hoop_stress",
@@ -253,8 +254,8 @@ def steel_flux(ring: Ring) -> float:
 def steel_words(load: float) -> str:
     """What a flux density in the steel [T], worked out as if all flux stayed in it, means in words."""
     if load > 2.0:
-        return (f"The steel would have to carry {load:.2f} T and cannot: it is full at some 2 T. The field in the gap is weaker than "
-                "shown, and what leaks out behind pulls tools and chain. Take thicker steel.")
+        return (f"The steel would have to carry {load:.2f} T and cannot: it is full at some 2 T. The field in the gap is weaker "
+                "than shown, and what leaks out behind pulls tools and chain. Take thicker steel.")
     if load > FULL_STEEL:
         return (f"The steel carries {load:.2f} T, above the 1.5 T that mild steel carries easily: the field in the gap falls "
                 "somewhat, and stray field comes out behind. Take thicker steel.")

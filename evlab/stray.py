@@ -51,8 +51,8 @@ filled_pull = Equation(
 filling_field = Equation(
     "stray.filling_field", "filling_field",
     lambda demagnetising_factor, steel_polarisation: demagnetising_factor * steel_polarisation,
-    title="Field from which on a small part is full: a long thin one along the field fills first.", source=("soft-iron",), tag="M25",
-    within=_SMALL)
+    title="Field from which on a small part is full: a long thin one along the field fills first.",
+    source=("soft-iron",), tag="M25", within=_SMALL)
 
 rod_factor = Equation(
     "stray.rod_factor", "demagnetising_factor",
@@ -66,8 +66,8 @@ rod_factor = Equation(
 
 @dataclass(frozen=True)
 class SteelPart:
-    """A piece of steel: `volume` [m3], `factor`, its demagnetising factor when it points at the magnets as they turn it, `mass` [kg],
-    `length` [m] that it then reaches away from them (0: a compact piece)."""
+    """A piece of steel: `volume` [m3]; `factor`, its demagnetising factor when it points at the magnets, as they turn it; `mass`
+    [kg]; `length` [m] that it then reaches away from them (0: a compact piece)."""
 
     name: str
     volume: float
@@ -82,7 +82,7 @@ class SteelPart:
         Parameters: `name`; `length` and `diameter` in metres or texts with their unit.  Raises InputError in words.
         """
         long, thick = (si(v, entry("magnet_radius"), f"{what} of rod") for what, v in (("length", length), ("diameter", diameter)))
-        if not 0 < thick or not long >= 1.01 * thick:
+        if not thick > 0 or not long >= 1.01 * thick:
             raise InputError("Inputs of rod must be a diameter above 0 mm and a length above it; instead received "
                              f"{told(diameter)} and {told(length)}.")
         volume = math.pi / 4 * thick**2 * long
@@ -144,8 +144,8 @@ def field_at(ring: Ring, distances: Any, way: str = "over the magnets") -> tuple
     if not (away > 0).all():
         raise InputError("Input distances of field_at must be above 0 mm.")
     if way == "over the magnets" and ring.iron not in ("none", "behind"):
-        raise InputError(f"Over the magnets of a ring with {ring.iron} there is the other face, no open air: ask beside the rim, or "
-                         "take the rotor apart (iron none or behind).")
+        raise InputError(f"Over the magnets of a ring with {ring.iron} there is the other face, no open air: ask beside the rim, "
+                         "or take the rotor apart (iron none or behind).")
     step = 1e-4 * away
     places = np.concatenate([away - step, away, away + step])
     if way == "over the magnets":

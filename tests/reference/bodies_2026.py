@@ -28,8 +28,8 @@ WHEEL = {"magnet_count": 24.0, "magnet_mass": 0.053014, "ring_radius": 0.078, "m
 def _surface(millimetres: tuple[float, float, float], printed: str, allowance: float) -> Check:
     length, width, thick = (x / 1e3 for x in millimetres)
     return Check(
-        _D + "block_factor", printed, "mT", DEALER, f"surface field of {'×'.join(f'{x:g}' for x in millimetres)} mm", table="surface",
-        work=lambda: 1240.0 * (1 - float(demagnetising.block_factor(width, length, thick, 0.0))), allowance=allowance,
+        _D + "block_factor", printed, "mT", DEALER, f"surface field of {'×'.join(f'{x:g}' for x in millimetres)} mm",
+        table="surface", work=lambda: 1240.0 * (1 - float(demagnetising.block_factor(width, length, thick, 0.0))), allowance=allowance,
         why="0.1 %: the sheets say 'about' and do not print the remanence they use")
 
 
@@ -143,6 +143,6 @@ CHECKS = [*PRINTED, *LIBRARY, *MEMORY, *OPINIONS]
 
 ERRATA = [
     Erratum("independent script of the authors, D25", "inertia 0.022657 kg m²; energy 115.53 J and 774 J",
-            "the energies belong to 0.022585 kg m²: there a disc magnet's own inertia about the shaft is a quarter of mass times radius "
-            "squared (that about a diameter), in the printed inertia a half, which is right"),
+            "the energies belong to 0.022585 kg m²: there a disc magnet's own inertia about the shaft is a quarter of mass times "
+            "radius squared (that about a diameter), in the printed inertia a half, which is right"),
 ]

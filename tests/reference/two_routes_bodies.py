@@ -251,7 +251,8 @@ def _(disc_thickness: float, disc_outer_radius: float, disc_inner_radius: float)
     return 7850.0 * disc_thickness * quad(lambda r: math.tau * r**3, disc_inner_radius, disc_outer_radius)[0]
 
 
-@_route("rotor_forces.rotor_energy", "work of a steady torque that brings it to speed", {"rotor_inertia": 0.0227, "motor_speed": 262.0})
+@_route("rotor_forces.rotor_energy", "work of a steady torque that brings it to speed",
+        {"rotor_inertia": 0.0227, "motor_speed": 262.0})  # fmt: skip
 def _(rotor_inertia: float, motor_speed: float) -> float:
     return quad(lambda w: rotor_inertia * w, 0.0, motor_speed)[0]
 
@@ -274,7 +275,8 @@ def _(part_volume: float, stray_field: float, stray_gradient: float, demagnetisi
     return (energy(1e-6) - energy(-1e-6)) / 2e-6
 
 
-@_route("stray.filled_pull", "fall of the energy -m B of a fixed moment", {"part_volume": 4e-7, "stray_gradient": 1.5}, 1e-8, TEXTBOOK)
+@_route("stray.filled_pull", "fall of the energy -m B of a fixed moment",
+        {"part_volume": 4e-7, "stray_gradient": 1.5}, 1e-8, TEXTBOOK)  # fmt: skip
 def _(part_volume: float, stray_gradient: float) -> float:
     moment = 2.1 * part_volume / MU0
     return moment * (stray_gradient * 0.5 - stray_gradient * (-0.5))
