@@ -13,7 +13,7 @@ import numpy as np
 from evlab.coils import Coil
 from evlab.rings import Ring
 
-__all__ = ["image_field", "image_linkage"]
+__all__ = ["image_field", "image_linkage", "image_vectors"]
 
 IMAGES = 6  # on either side: with a ring of equal magnets the others add less than 1e-6 T; a spoilt ring asks for more
 
@@ -37,6 +37,14 @@ def image_field(ring: Ring, points: Any, images: int = IMAGES) -> Any:
     Parameters: `ring`; `points`; `images`, how many of each magnet on either side.  Iron planes are endless and never saturate, as
     everywhere here.
     """
+    return image_vectors(ring, points, images)[..., 2]
+
+
+def image_vectors(ring: Ring, points: Any, images: int = IMAGES) -> Any:
+    """All three components of the flux density [T] at points [m], an array of their shape (..., 3).
+
+    Parameters: `ring`, `points` and `images` as of image_field.
+    """
     import magpylib
 
     library: Any = magpylib  # its calls bear no types
@@ -55,7 +63,7 @@ def image_field(ring: Ring, points: Any, images: int = IMAGES) -> Any:
                 made = library.magnet.Cuboid(polarization=pole, dimension=(ring.long, ring.wide, thick), position=(*place, middle))
                 made.rotate_from_angax(math.degrees(turn), "z", anchor=None)
             sources.append(made)
-    return np.asarray(library.getB(sources, np.asarray(points, float), sumup=True))[..., 2]
+    return np.asarray(library.getB(sources, np.asarray(points, float), sumup=True))
 
 
 def image_linkage(ring: Ring, coil: Coil, height: float, rows: int = 24, turns: int = 48) -> float:

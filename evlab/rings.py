@@ -170,6 +170,26 @@ class Ring:
         Parameters: `height` and `thick` [m]; `size`, points along a side of the map, by default
         enough for four of them over the height.
         """
+        side, size, kx, ky = self._grid(height, thick, size)
+        waves = np.hypot(kx, ky)
+        return _drawn(self.remanence * self.transfer(waves, height, thick) * self.transform(kx, ky), kx, ky, side, size)
+
+    def maps(self, height: float, size: int | None = None) -> tuple[FieldMap, FieldMap, FieldMap]:
+        """All three components in a plane: along the shaft (as `map`), along x and along y.
+
+        Parameters: `height` [m]; `size`, points along a side.  What lies in the plane follows from the slope of the field along the
+        shaft, since flux neither begins nor ends in air.
+        """
+        side, size, kx, ky = self._grid(height, 0.0, size)
+        waves = np.maximum(np.hypot(kx, ky), 1e-9)
+        whole, step = self.remanence * self.transform(kx, ky), 1e-5
+        slope = (self.transfer(waves, height + step) - self.transfer(waves, height - step)) / (2 * step)
+        parts = self.transfer(waves, height), 1j * kx / waves**2 * slope, 1j * ky / waves**2 * slope
+        axial, along_x, along_y = (_drawn(whole * part, kx, ky, side, size) for part in parts)
+        return axial, along_x, along_y
+
+    def _grid(self, height: float, thick: float, size: int | None) -> tuple[float, int, Any, Any]:
+        """Side of the map [m], points along it, and its waves along x and y [1/m]; a layer outside the air is refused."""
         low = height - thick / 2
         if low < -1e-12 or height + thick / 2 > self.gap + 1e-12:
             raise InputError(f"A layer from {1e3 * low:.3g} mm to {1e3 * (height + thick / 2):.3g} mm above the magnets is not in "
@@ -179,11 +199,12 @@ class Ring:
         size = size or next((n for n in SIZES if side / n <= height / 4), SIZES[-1])
         kx = 2 * math.pi * np.fft.fftfreq(size, side / size)[:, None]
         ky = 2 * math.pi * np.fft.rfftfreq(size, side / size)[None, :]
-        waves = np.hypot(kx, ky)
-        spectrum = self.remanence * self.transfer(waves, height, thick) * self.transform(kx, ky)
-        spectrum *= np.exp(1j * (kx + ky) * (side / 2))  # the middle of the map is the shaft
-        field = np.fft.irfft2(spectrum, (size, size)) * (size / side) ** 2
-        return FieldMap(field, side)
+        return side, size, kx, ky
+
+
+def _drawn(spectrum: Any, kx: Any, ky: Any, side: float, size: int) -> FieldMap:
+    spectrum = spectrum * np.exp(1j * (kx + ky) * (side / 2))  # the middle of the map is the shaft
+    return FieldMap(np.fft.irfft2(spectrum, (size, size)) * (size / side) ** 2, side)
 
 
 @dataclass(frozen=True)

@@ -93,6 +93,17 @@ _ROWS = (
      "bicycle tyres two- to threefold; 1 to 2 % for each kelvin is from memory", "read"),
     ("tyre-mechanics", "Textbook tyre mechanics: side force in proportion to a small slip angle; drag is its share along the way",
      "memory"),
+    ("reitz-1970", "Reitz, J. Appl. Phys. 41 (1970) 2067-2071: forces on moving magnets due to eddy currents in a thin sheet",
+     "memory"),
+    ("eddy-currents", "Lammeraner and Stafl, Eddy Currents (1966): round wire and thin strip in a weak field", "memory"),
+    ("metal-conductivities", "Handbooks: conductivities of metals at 20 degC; alloys differ by a tenth and more", "memory"),
+    ("osborn-1945", "Osborn, Phys. Rev. 67 (1945) 351-357: demagnetising factors of the ellipsoid", "memory"),
+    ("knee", "Makers' curves of sintered neodymium: the knee lies at about nine tenths of the coercivity", "memory"),
+    ("disc-stress", "Hearn, Mechanics of Materials 2, chapter 4 (its summary was read): rotating rings and discs of even thickness",
+     "read"),
+    ("soft-iron", "Textbook magnetism: a small body of soft iron in an uneven field; mild steel is full at about 2.1 T", "memory"),
+    ("iec-60085", "IEC 60085: thermal classes, as a maker's page prints them: A 105, E 120, B 130, F 155, H 180 degC", "read"),
+    ("softening", "Temperatures at which plastics and glues soften: makers' sheets, about", "memory"),
 )
 
 SOURCES: dict[str, Source] = {key: Source(key, words, mark) for key, words, mark in _ROWS}

@@ -12,6 +12,7 @@ from collections.abc import Iterable
 from evlab.glossary.motor_fields import MOTOR_FIELDS
 from evlab.glossary.spelling import SI, SPELLINGS, Entry
 from evlab.glossary.symbols import COLUMNS, SYMBOLS
+from evlab.glossary.symbols_bodies import SYMBOLS as BODY_SYMBOLS
 from evlab.glossary.symbols_cells import SYMBOLS as CELL_SYMBOLS
 from evlab.glossary.symbols_motor import SYMBOLS as MOTOR_SYMBOLS
 from evlab.glossary.symbols_regen import SYMBOLS as REGEN_SYMBOLS
@@ -21,7 +22,8 @@ from evlab.glossary.vehicle_fields import FIELDS
 __all__ = ["GLOSSARY", "SI", "SPELLINGS", "Entry", "entry", "fields", "nearest"]
 
 GLOSSARY: dict[str, Entry] = {}
-for _e in (*FIELDS, *MOTOR_FIELDS, *SYMBOLS, *CELL_SYMBOLS, *ROAD_SYMBOLS, *REGEN_SYMBOLS, *MOTOR_SYMBOLS, *COLUMNS):
+for _e in (*FIELDS, *MOTOR_FIELDS, *SYMBOLS, *CELL_SYMBOLS, *ROAD_SYMBOLS, *REGEN_SYMBOLS, *MOTOR_SYMBOLS, *BODY_SYMBOLS,
+           *COLUMNS):
     if _e.name in GLOSSARY:
         raise ValueError(f"glossary: {_e.name} stands twice")
     GLOSSARY[_e.name] = _e

@@ -42,7 +42,8 @@ SPELLINGS: dict[str, dict[str, str]] = {
     "thermal resistance": {"K/W": "K/W"},
     "heat capacity": {"J/K": "J/K", "kJ/K": "kJ/K"},
     "density": {"kg/m3": "kg/m**3", "kg/m³": "kg/m**3"},
-    "pressure": {"Pa": "Pa", "hPa": "hPa", "kPa": "kPa", "bar": "bar", "mbar": "mbar"},
+    "pressure": {"Pa": "Pa", "hPa": "hPa", "kPa": "kPa", "MPa": "MPa", "bar": "bar", "mbar": "mbar", "N/mm2": "N/mm**2",
+                 "N/mm²": "N/mm**2"},
     "turning speed": {"rad/s": "rad/s"},
     "per kelvin": {"1/K": "1/K", "%/K": "percent/K"},
     "per metre": {"1/m": "1/m"},
@@ -60,6 +61,13 @@ SPELLINGS: dict[str, dict[str, str]] = {
     "flux density": {"T": "T", "mT": "mT"},
     "field strength": {"kA/m": "kA/m", "A/m": "A/m"},
     "permeability": {"T m/A": "T*m/A"},
+    "volume": {"m3": "m**3", "m³": "m**3", "cm3": "cm**3", "cm³": "cm**3", "mm3": "mm**3", "mm³": "mm**3"},
+    "conductivity": {"S/m": "S/m", "MS/m": "MS/m"},
+    "power per length": {"W/m": "W/m"},
+    "power per area": {"W/m2": "W/m**2", "W/m²": "W/m**2"},
+    "energy density": {"J/m3": "J/m**3", "J/m³": "J/m**3", "kJ/m3": "kJ/m**3", "kJ/m³": "kJ/m**3"},
+    "flux density slope": {"T/m": "T/m", "mT/mm": "mT/mm"},
+    "current density": {"A/m2": "A/m**2", "A/m²": "A/m**2", "A/mm2": "A/mm**2", "A/mm²": "A/mm**2"},
 }
 
 # The SI unit of each family, as pint reads it: what the floats inside are in.
@@ -75,6 +83,8 @@ SI: dict[str, str] = {
     "angle": "rad", "capacitance slope": "F/V", "voltage rate": "V/s", "heating integral": "A**2*s",
     "wire constant": "A*s**0.5/m**2", "resistivity": "ohm*m", "specific heat": "J/(kg*K)", "mass per length": "kg/m",
     "cornering stiffness": "N/rad", "flux": "Wb", "flux density": "T", "field strength": "A/m", "permeability": "T*m/A",
+    "volume": "m**3", "conductivity": "S/m", "power per length": "W/m", "power per area": "W/m**2", "energy density": "J/m**3",
+    "flux density slope": "T/m", "current density": "A/m**2",
 }
 
 
