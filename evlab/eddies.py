@@ -100,8 +100,8 @@ def metal_of(name: str) -> Metal:
 class Plate:
     """A full plate that stands still, its near face at `distance` above the face of the magnets.  Metres, S/m.
 
-    The ring is unrolled, the plate endless; iron behind or across, and the magnets' recoil, mirror the plate's own field.  Exact for
-    each wave.
+    The ring is unrolled, the plate endless; iron behind or across, and the magnets' recoil, mirror the plate's own field.
+    Exact for each wave.
     """
 
     ring: Ring

@@ -12,14 +12,15 @@ from typing import Any
 from evlab.cautions.caution import STATES, Caution
 from evlab.cautions.charge_rules import CHARGE_RULES
 from evlab.cautions.gear_rules import GEAR_RULES
+from evlab.cautions.magnet_rules import MAGNET_RULES
 from evlab.cautions.regen_rules import REGEN_RULES
 from evlab.cautions.ride_rules import RIDE_RULES
 from evlab.cautions.road_rules import ROAD_RULES, TRIP_RULES
 from evlab.cautions.store_rules import STORE_RULES
 from evlab.cautions.vehicle_rules import TESTS, VEHICLE_RULES, ranges
 
-__all__ = ["STATES", "TESTS", "Caution", "of_charge", "of_gearing", "of_regeneration", "of_ride", "of_road", "of_trip",
-           "of_vehicle"]
+__all__ = ["STATES", "TESTS", "Caution", "of_charge", "of_gearing", "of_magnets", "of_regeneration", "of_ride", "of_road",
+           "of_trip", "of_vehicle"]
 
 
 def of_vehicle(vehicle: Any, also: Iterable[Caution] = ()) -> list[Caution]:
@@ -58,6 +59,11 @@ def of_gearing(case: Any) -> list[Caution]:
 def of_regeneration(case: Any) -> list[Caution]:
     """All cautions of braking with the motor, then its vehicle's; the worst first."""
     return _ordered([*(c for rule in REGEN_RULES for c in rule(case)), *case.vehicle.cautions])
+
+
+def of_magnets(case: Any) -> list[Caution]:
+    """All cautions of a motor's magnets, the worst first; its vehicle's stand on the other pages."""
+    return _ordered([c for rule in MAGNET_RULES for c in rule(case)])
 
 
 def _ordered(cautions: Iterable[Caution]) -> list[Caution]:

@@ -5,7 +5,11 @@ from __future__ import annotations
 from evlab.glossary.spelling import Entry
 from evlab.glossary.symbols import _symbol
 
-__all__ = ["SYMBOLS"]
+__all__ = ["METAL_NAMES", "SYMBOLS"]
+
+# The rows of eddies.METALS; a test holds them together.
+METAL_NAMES = ("copper", "aluminium, pure", "aluminium 6061", "aluminium 7075", "magnesium", "brass", "bronze", "titanium",
+               "stainless steel 304", "carbon-fibre laminate", "glass-fibre laminate", "plywood", "plastic")
 
 SYMBOLS: tuple[Entry, ...] = (
     _symbol("vacuum_permeability", r"\mu_0", "permeability", "permeability of empty space (CODATA 2022)", 1.25663706127e-6,
@@ -59,5 +63,6 @@ SYMBOLS: tuple[Entry, ...] = (
             high=6.2831853),
     Entry("magnet_fault", "", "", "One magnet", "what may be wrong with one magnet of the ring", "choice", "motor",
           choices=("none", "one missing", "one turned over", "one half as strong")),
+    Entry("plate_metal", "", "", "Plate of", "what a plate near the magnets is made of", "choice", "motor", choices=METAL_NAMES),
     _symbol("steel_thickness", "t_b", "length", "thickness of the steel behind the magnets", shown="mm", low=0.0, high=1.0),
 )

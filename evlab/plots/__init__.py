@@ -16,6 +16,8 @@ from evlab.plots.growth import ledger_growth
 from evlab.plots.hill import drag_share, hill_round
 from evlab.plots.joules import joule_bars
 from evlab.plots.legs import pedal_charge
+from evlab.plots.magnet_bodies import magnet_heat, plate_drag, rotor_pull, steel_behind, stray_pull
+from evlab.plots.magnet_ranges import MagnetRanges
 from evlab.plots.measured import measured_ride
 from evlab.plots.planes import ragone_plane, short_circuit
 from evlab.plots.profile import slope_profile, wind_along
@@ -23,17 +25,20 @@ from evlab.plots.ranges import Ranges
 from evlab.plots.regen_ranges import RegenRanges
 from evlab.plots.rescue import why_it_ended
 from evlab.plots.road_ranges import GearRanges, RoadRanges, TripRanges
+from evlab.plots.routes import flux_routes
 from evlab.plots.rulers import ledger_rulers
 from evlab.plots.store_ranges import ChargeRanges, StoreRanges
 from evlab.plots.strips import strip_chart
 from evlab.plots.timed import charge_chart, discharge_chart
 from evlab.plots.trips import halted, trip_growth
+from evlab.plots.unrolled import unrolled_ring
 
 __all__ = [
-    "ChargeRanges", "GearRanges", "Ranges", "RegenRanges", "RoadRanges", "StoreRanges", "TripRanges", "blending",
-    "braking_regions", "cell_fan", "charge_chart", "compared_strips", "day_chart", "discharge_chart", "drag_share",
-    "force_family", "force_stack", "full_descent", "halted", "hill_round", "holding", "joule_bars", "ledger_growth",
-    "ledger_rulers", "measured_ride", "pedal_charge", "ragone_plane", "ranges_over", "ratio_front", "recovered_power",
-    "runaway", "short_circuit", "slope_profile", "sprockets", "steady_descent", "stop_and_go", "stopping", "strip_chart",
-    "tipping", "trip_growth", "why_it_ended", "wind_along", "worst_cells",
+    "ChargeRanges", "GearRanges", "MagnetRanges", "Ranges", "RegenRanges", "RoadRanges", "StoreRanges", "TripRanges",
+    "blending", "braking_regions", "cell_fan", "charge_chart", "compared_strips", "day_chart", "discharge_chart",
+    "drag_share", "flux_routes", "force_family", "force_stack", "full_descent", "halted", "hill_round", "holding",
+    "joule_bars", "ledger_growth", "ledger_rulers", "magnet_heat", "measured_ride", "pedal_charge", "plate_drag",
+    "ragone_plane", "ranges_over", "ratio_front", "recovered_power", "rotor_pull", "runaway", "short_circuit",
+    "slope_profile", "sprockets", "steady_descent", "steel_behind", "stop_and_go", "stopping", "stray_pull",
+    "strip_chart", "tipping", "trip_growth", "unrolled_ring", "why_it_ended", "wind_along", "worst_cells",
 ]  # fmt: skip

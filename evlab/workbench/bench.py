@@ -339,8 +339,9 @@ class Workbench(ipywidgets.VBox):
         """The chosen picture and the controls that matter to it; the others stay where they are, out of sight."""
         for index, picture in enumerate(self.pictures):
             _see(picture, index == self._active)
+        now = {**{n: self.vehicle.value(n).value for n in self.controls if n not in self.day}, **self.day}
         seen = [c for n, c in self.controls.items()
-                if self.page.matters(n, self._active) and (c.knob.when is None or c.knob.when(self.day))]
+                if self.page.matters(n, self._active) and (c.knob.when is None or c.knob.when(now))]
         for control in self.controls.values():
             _see(control.row, control in seen)
         for name, box in self.groups.items():

@@ -32,7 +32,7 @@ class Knob:
     and `start` in SI, `unit` a spelling, `why` the reason of the range.  `step` is in the shown unit; `log` spaces the
     slider by factors.  `also` reads a text the unit's grammar does not, given the vehicle: it returns SI, or None.
     `within` gives (low, high) as far as the vehicle's other values leave them.  With `when`, the control is out of sight while
-    `when(day)` is false: it would change nothing.
+    `when(values)`, of all controls by name, is false: it would change nothing.
     """
 
     name: str
