@@ -60,6 +60,7 @@ SPELLINGS: dict[str, dict[str, str]] = {
     "flux density": {"T": "T", "mT": "mT"},
     "field strength": {"kA/m": "kA/m", "A/m": "A/m"},
     "permeability": {"T m/A": "T*m/A"},
+    "motor figure": {"N m/√W": "N*m/W**0.5"},
 }
 
 # The SI unit of each family, as pint reads it: what the floats inside are in.
@@ -75,6 +76,7 @@ SI: dict[str, str] = {
     "angle": "rad", "capacitance slope": "F/V", "voltage rate": "V/s", "heating integral": "A**2*s",
     "wire constant": "A*s**0.5/m**2", "resistivity": "ohm*m", "specific heat": "J/(kg*K)", "mass per length": "kg/m",
     "cornering stiffness": "N/rad", "flux": "Wb", "flux density": "T", "field strength": "A/m", "permeability": "T*m/A",
+    "motor figure": "N*m/W**0.5",
 }
 
 
