@@ -104,13 +104,13 @@ final_speed = Equation(
 
 run_up_speed = Equation(
     "motor_map.run_up_speed", "motor_speed",
-    lambda final_speed, time, run_up_time: final_speed * (1 - sympy.exp(-time / run_up_time)),
+    lambda final_speed, time, run_up_time: final_speed * (1 - sympy.exp(-(time / run_up_time))),
     title="Speed after a time, from rest at constant volts.", source=("machines",), tag="M31", rearranges=False,
     within="from rest, volts and drag constant; a current limit makes it slower")
 
 run_up_angle = Equation(
     "motor_map.run_up_angle", "turned_angle",
-    lambda final_speed, time, run_up_time: final_speed * (time - run_up_time * (1 - sympy.exp(-time / run_up_time))),
+    lambda final_speed, time, run_up_time: final_speed * (time - run_up_time * (1 - sympy.exp(-(time / run_up_time)))),
     title="Angle turned after a time, from rest at constant volts.", source=("machines",), tag="M31", rearranges=False,
     within="from rest, volts and drag constant; a current limit makes it slower")
 
