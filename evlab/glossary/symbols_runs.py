@@ -41,6 +41,12 @@ SYMBOLS: tuple[Entry, ...] = (
             high=3.2, shown="deg"),
     _symbol("creep_margin", "m_c", "none", "work left on the far side of the dead spot, over the peak torque; below zero it stays",
             low=-10.0, high=10.0),
+    _symbol("rotor_angle", r"\theta_e", "angle", "electrical angle at which the rotor is let go; dead spots at 0 and half a turn",
+            low=0.0, high=6.2832, shown="deg"),
+    _symbol("rest_angle", r"\theta_r", "angle", "electrical angle at which the rotor ended", low=-1e3, high=1e3, shown="deg"),
+    _symbol("thrown_back", r"\theta_b", "angle", "electrical angle by which the rotor went backwards at most", low=0.0, high=1e3,
+            shown="deg"),
+    _symbol("detent_torque", "T_p", "torque", "greatest torque of a parking magnet", low=0.0, high=1e3),
     # from a sheet or a bench
     _symbol("lever_arm", "l_a", "length", "length of the lever, square to the pull", low=1e-3, high=10.0, positive=True),
     _symbol("scale_reading", "m_s", "mass", "what the luggage scale shows", low=0.0, high=1e3),
