@@ -155,8 +155,8 @@ class EfficiencyMap:
 
     `speeds` (n,) [rad/s], `torques` (m,) [N m]; `efficiency` (n, m): driving, shaft over supply; braking (torque below zero), what
     comes back over what the shaft gives; nan where nothing comes out.  `currents` (n, m) [A].  `ridge` (n,): torque of the highest
-    efficiency at each speed; `ridge_efficiency` (n,).  `reach` maps each of the volts (duty times the store's) to the largest torque
-    at each speed, (n,).
+    efficiency at each speed; `ridge_efficiency` (n,).  `reach` maps each of the volts (duty times the store's) to the largest
+    torque at each speed, (n,).
     """
 
     speeds: Any
@@ -197,7 +197,7 @@ class EfficiencyMap:
         """Where the map can be reached with these volts: booleans (n, m).  `volts` must be one of those of `reach`."""
         if volts not in self.reach:
             known = ", ".join(f"{v:g}" for v in self.reach) or "none was given"
-            raise InputError(f"Input volts of within must be one of the duty_volts of the map ({known}); instead received {volts:g}.")
+            raise InputError(f"Input volts of within must be one of the map's duty_volts ({known}); instead received {volts:g}.")
         return self.torques <= self.reach[volts][:, None]
 
     def peak(self, volts: float | None = None) -> tuple[float, float, float]:

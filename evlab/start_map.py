@@ -1,7 +1,8 @@
-"""From which angles of the rotor does it start?  A rotor let go at rest at each angle of an electrical turn, and what becomes of it.
+"""From which angles of the rotor does it start?  A rotor let go at rest at each angle of an electrical turn, and what becomes of
+it.
 
-Friction holds a rotor at rest while the torque is no larger, and works against it while it moves.  The path is followed step by step
-(fourth order) and lands on every switching and every turning back, so that each formula within a step is smooth.
+Friction holds a rotor at rest while the torque is no larger, and works against it while it moves.  The path is followed step by
+step (fourth order) and lands on every switching and every turning back, so that each formula within a step is smooth.
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ TABLE = 4096  # pieces of a turn in the tables of torque: straight between them 
 GOAL = 4 * math.pi  # two electrical turns: four dead spots of one phase have been passed
 LONGEST = 3000.0  # the longest path, in times that a quarter turn takes
 NEAR = 1e-3  # rad: so near to a switching that pushes back from both sides it has come to rest
-REST, GONE, BACK, LATE = 0, 1, 2, 3  # why a path ended
+REST, TRAP, GONE, BACK, LATE = 0, 1, 2, 3, 4  # why a path ended
 
 
 # ---------------------------------------------------------------- one path (compiled)
@@ -77,56 +78,56 @@ def _held(g1, g2, p, x, m):  # type: ignore[no-untyped-def]
 _trapped = compile_small(_held, _held)
 
 
+def _leg(g1, g2, p, x, w, m, d):  # type: ignore[no-untyped-def]
+    """One step the way d, cut short where the rotor stops or meets a switching: angle, speed, time, whether it switches."""
+    edge = p[1] + (m + 1.0) * p[0] if d > 0.0 else p[1] + m * p[0]
+    h = p[12]
+    x1, w1 = _moved(g1, g2, p, x, w, m, d, h)
+    if d * w1 < 0.0:
+        low, high = 0.0, h
+        for _ in range(50):
+            h = (low + high) / 2
+            x1, w1 = _moved(g1, g2, p, x, w, m, d, h)
+            low, high = (low, h) if d * w1 < 0.0 else (h, high)
+        w1 = 0.0
+    if d * (x1 - edge) <= 0.0:
+        return x1, w1, h, False
+    low, high = 0.0, h
+    for _ in range(50):
+        h = (low + high) / 2
+        x1, w1 = _moved(g1, g2, p, x, w, m, d, h)
+        low, high = (low, h) if d * (x1 - edge) > 0.0 else (h, high)
+    return edge, w1, h, True
+
+
+_leg_done = compile_small(_leg, _leg)
+
+
 @kernel("release")
 def release(g1, g2, p, out):  # type: ignore[no-untyped-def]
-    """Let a rotor go at rest.  p: width and beginning of a step, volts, ohms (0: current held), limit, friction, viscous drag, inertia,
-    pairs of poles, parking torque and angle, angle, time step, longest time, goal.  out: angle, speed, time, lowest and highest angle.
+    """Let a rotor go at rest; returns why the path ended.
+
+    p: width and beginning of a step, volts, ohms (0: current held), limit, friction, viscous drag, inertia, pairs of poles, parking
+    torque and angle, angle, time step, longest time, goal.  out: angle, speed, time, lowest and highest angle, swings.
     """
-    x, w, time, step = p[11], 0.0, 0.0, p[12]
+    x, w, time, code = p[11], 0.0, 0.0, LATE
     m = math.floor((x - p[1]) / p[0])
-    out[3], out[4] = x, x
-    code = LATE
-    while time < p[13]:
+    out[3], out[4], out[5] = x, x, 0.0
+    while time < p[13] and code == LATE:
+        d = 1.0 if w > 0.0 else -1.0
         if w == 0.0:
             pull = _torque(g1, g2, p, x, m, 0.0)
-            if abs(pull) <= p[5] or _trapped(g1, g2, p, x, m):
-                code = REST
+            if _trapped(g1, g2, p, x, m) or abs(pull) <= p[5]:
+                code = TRAP if _trapped(g1, g2, p, x, m) else REST
                 break
             d = 1.0 if pull > 0.0 else -1.0
-        else:
-            d = 1.0 if w > 0.0 else -1.0
-        edge = p[1] + (m + 1.0) * p[0] if d > 0.0 else p[1] + m * p[0]
-        h = step
-        x1, w1 = _moved(g1, g2, p, x, w, m, d, h)
-        turned = d * w1 < 0.0
-        if turned:  # to where it stops: no farther
-            low, high = 0.0, h
-            for _ in range(50):
-                h = (low + high) / 2
-                x1, w1 = _moved(g1, g2, p, x, w, m, d, h)
-                if d * w1 < 0.0:
-                    high = h
-                else:
-                    low = h
-            w1 = 0.0
-        if d * (x1 - edge) > 0.0:  # to the switching, if that comes first
-            low, high = 0.0, h
-            for _ in range(50):
-                h = (low + high) / 2
-                x1, w1 = _moved(g1, g2, p, x, w, m, d, h)
-                if d * (x1 - edge) > 0.0:
-                    high = h
-                else:
-                    low = h
-            x1, m = edge, m + d
-        x, w, time = x1, w1, time + h
+            out[5] += 1.0
+        x, w, h, switches = _leg_done(g1, g2, p, x, w, m, d)
+        time += h
+        m += d if switches else 0.0
         out[3], out[4] = min(out[3], x), max(out[4], x)
-        if x - p[11] >= p[14]:
-            code = GONE
-            break
-        if p[11] - x >= p[14]:
-            code = BACK
-            break
+        if abs(x - p[11]) >= p[14]:
+            code = GONE if x > p[11] else BACK
     out[0], out[1], out[2] = x, w, time
     return code
 
@@ -145,10 +146,11 @@ def _value(value: Any, name: str, least: float, above: bool = False) -> float:
 class Rig:
     """A motor on its bench, ready to be let go.  SI throughout.
 
-    `shape` of the EMF; `scheme`, one of turning.SCHEMES but the sine drive; `pairs` of poles; `inertia` [kg m2]; `friction` [N m], at
-    rest and moving alike; `viscous` [N m s/rad]; `volts` [V] behind `resistance` [ohm] of bridge and current path (0: the current
-    `limit` flows whatever the speed); `limit` [A]; `error` of the sensor [rad, electrical, late above zero]; `detent` [N m], greatest
-    torque of a parking magnet, which pulls the rotor to `park` [rad, electrical] and half a turn from it.
+    `shape` of the EMF; `scheme`, one of turning.SCHEMES but the sine drive; `pairs` of poles; `inertia` [kg m2]; `friction` [N m],
+    at rest and moving alike; `viscous` [N m s/rad]; `volts` [V] behind `resistance` [ohm] of bridge and current path (0: the
+    current `limit` flows whatever the speed); `limit` [A]; `error` of the sensor [rad, electrical, late above zero]; `detent` [N
+    m], greatest torque of a parking magnet, which pulls the rotor to `park` [rad, electrical] and half a turn from it.  At 45° it
+    pushes forwards just where the coils cannot; at 90° the middle of its own dead spot falls on theirs, which helps nobody.
     """
 
     shape: EmfShape
@@ -167,7 +169,7 @@ class Rig:
     @classmethod
     def of(cls, shape: EmfShape, pairs: int, *, inertia: Any, friction: Any, viscous: Any = 0.0, volts: Any = None,
            resistance: Any = None, current: Any = None, scheme: str = "one phase", error: Any = 0.0, detent: Any = 0.0,
-           park: Any = math.pi / 2) -> Rig:
+           park: Any = math.pi / 4) -> Rig:
         """A rig from values in SI or texts with their unit.
 
         Parameters: `shape`, `pairs`, `inertia`, `friction`, `viscous`, `scheme`, `error`, `detent`, `park` as of the class; either
@@ -229,9 +231,9 @@ class Rig:
         """Let the rotor go at an electrical angle [rad]: what becomes of it (one of OUTCOMES), the angle where it ended, how far it
         went backwards [rad], and the seconds it took."""
         code, out = self._path(angle)
-        back, moved = angle - out[3], out[4] - out[3]
-        word = {GONE: 3 if back > 1e-9 else 4, BACK: 5, LATE: 2 if back > 1e-9 else 6,
-                REST: 0 if moved < 1e-9 else 2 if back > 1e-9 else 1}[code]
+        back, swings = angle - out[3], out[5]
+        swung = 2 if swings > 1 or back > 0 else None
+        word = {GONE: 3 if back > 0 else 4, BACK: 5, TRAP: 2, LATE: swung or 6, REST: swung or (1 if swings else 0)}[code]
         return OUTCOMES[word], float(out[0]), float(back), float(out[2])
 
     def parked(self, angle: float) -> float:
@@ -245,17 +247,17 @@ class Rig:
         quarter = math.sqrt(math.pi / most)
         rate = sum(float((g * g).max()) for g in self.tables) / self.resistance if self.resistance else 0.0
         step = min(quarter / 50, 0.1 * self.inertia / max(rate + self.viscous, 1e-300))
-        p = np.array([2 * math.pi / count, begins + self.error, self.volts, self.resistance, self.limit, self.friction, self.viscous,
-                      self.inertia, self.pairs, self.detent, self.park, angle, step, LONGEST * quarter, GOAL])
-        out = np.zeros(5)
+        p = np.array([2 * math.pi / count, begins + self.error, self.volts, self.resistance, self.limit, self.friction,
+                      self.viscous, self.inertia, self.pairs, self.detent, self.park, angle, step, LONGEST * quarter, GOAL])
+        out = np.zeros(6)
         return int(release(*self.tables, p, out)), out
 
 
 # ---------------------------------------------------------------- the map
 @dataclass(frozen=True)
 class StartMap:
-    """What becomes of rotors let go at `angles` (n,) [rad, electrical]: `codes` (n,) index OUTCOMES; `ends` (n,) where each ended, and
-    `back` (n,) how far each went backwards [rad]; `seconds` (n,)."""
+    """What becomes of rotors let go at `angles` (n,) [rad, electrical]: `codes` (n,) index OUTCOMES; `ends` (n,) where each ended,
+    and `back` (n,) how far each went backwards [rad]; `seconds` (n,)."""
 
     rig: Rig
     angles: Any
@@ -274,6 +276,11 @@ class StartMap:
         """Share of the angles from which it does not start."""
         s = self.shares
         return s["stays"] + s["creeps into the dead spot"] + s["locked"]
+
+    @property
+    def thrown(self) -> float:
+        """Share of the angles from which it goes backwards first."""
+        return float(np.mean(self.back > 0))
 
     def table(self) -> pd.DataFrame:
         """One row for each angle, angles in radians."""

@@ -1,7 +1,8 @@
 """Torque against the angle of the rotor: one phase, two, or three, with a sensor that may sit wrong.
 
 The shape of the EMF says all: volts for each radian per second are newton metres for each ampere, at every angle.  Angles are
-electrical (pairs of poles times the rotor's); the EMF of the first phase rises through zero at 0; a late sensor has a positive error.
+electrical (pairs of poles times the rotor's); the EMF of the first phase rises through zero at 0; a late sensor has a positive
+error.
 """
 
 from __future__ import annotations
@@ -28,15 +29,17 @@ _SINE = "sine-shaped EMF, one current whatever the angle"
 _ONE = "one phase, sine-shaped EMF, current of one size that changes sign by a sensor"
 
 error_factor = Equation(
-    "turning.error_factor", "torque_share", lambda sensor_error: sympy.cos(sensor_error),
-    title="Mean torque with a misplaced sensor, over that with the sensor in its place.", source=("derived",), tag="C4", within=_SINE)
+    "turning.error_factor", "torque_share", lambda sensor_error: sympy.cos(sensor_error),  # noqa: PLW0108  # its name names the input
+    title="Mean torque with a misplaced sensor, over that with the sensor in its place.", source=("derived",), tag="C4",
+    within=_SINE)
 
 error_extra_copper = Equation(
     "turning.error_extra_copper", "extra_copper", lambda sensor_error: 1 / sympy.cos(sensor_error)**2 - 1,
     title="Copper loss that the same torque costs more.", source=("derived",), tag="C4", rearranges=False, within=_SINE)
 
 offset_error = Equation(
-    "turning.offset_error", "sensor_error", lambda pole_pairs, sensor_offset, sensor_radius: pole_pairs * sensor_offset / sensor_radius,
+    "turning.offset_error", "sensor_error",
+    lambda pole_pairs, sensor_offset, sensor_radius: pole_pairs * sensor_offset / sensor_radius,
     title="Electrical angle of a sensor that sits off its place: pairs of poles times the mechanical one.", source=("definition",),
     tag="C4", within="offsets small against the radius")
 
@@ -87,8 +90,8 @@ square_drive_speed = Equation(
         (2 / sympy.pi * phase_constant * voltage / hot_resistance - drag_torque)
         / (phase_constant**2 / (2 * hot_resistance) + viscous_drag),
     title="Free speed of one phase on switched volts: without drag 4/π times volts over the peak constant.", source=("derived",),
-    tag="M12", within=_ONE.replace("current of one size that changes", "volts that change") + " in its place; current that may flow "
-    "back; much inertia, little inductance")
+    tag="M12", within=_ONE.replace("current of one size that changes", "volts that change") + " in its place; current that may "
+    "flow back; much inertia, little inductance")
 
 
 def creeping_angle(friction_ratio: float) -> float:
@@ -101,8 +104,8 @@ def creeping_angle(friction_ratio: float) -> float:
 
     ratio = si(friction_ratio, entry("friction_ratio"), "friction_ratio of creeping_angle")
     if not 0 <= ratio < 2 / math.pi:
-        raise InputError("Input friction_ratio of creeping_angle must be at least 0 and below 2/π = 0.6366: there friction takes all "
-                         f"of the mean torque, and no rotor gets over the dead spot; instead received {told(friction_ratio)}.")
+        raise InputError("Input friction_ratio of creeping_angle must be at least 0 and below 2/π = 0.6366: there friction takes "
+                         f"all of the mean torque, and no rotor gets over the dead spot; instead received {told(friction_ratio)}.")
     holds = math.asin(ratio)  # from here to the far mirror of it the torque beats friction
     return float(brentq(creep_margin.floats, holds, math.pi - holds, args=(ratio,), xtol=1e-14)) if ratio else 0.0
 

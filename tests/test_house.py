@@ -51,7 +51,7 @@ FLOORS = (
     ("balance", "ageing"),
     ("charged", "recharging"),
     ("motor_sheet", "start_map"),
-    ("image_magnets", "linkage", "motor_map", "turning"),
+    ("image_magnets", "linkage", "motor_map", "motor_readings", "turning"),
     ("rings",),
     ("lithium", "chargers", "supply", "weather", "coasting", "footing", "tyres", "chains"),
     ("store", "road", "motor", "gearing", "converter", "winds", "regeneration", "magnets", "coils"),

@@ -9,7 +9,8 @@ __all__ = ["SYMBOLS"]
 
 SYMBOLS: tuple[Entry, ...] = (
     # the map
-    _symbol("motor_figure", "K_m", "motor figure", "torque for each root of a watt in the copper", low=0.0, high=1e4, positive=True),
+    _symbol("motor_figure", "K_m", "motor figure", "torque for each root of a watt in the copper", low=0.0, high=1e4,
+            positive=True),
     _symbol("stall_torque", "T_{st}", "torque", "torque of the motor held still at full duty", low=0.0, high=1e5),
     _symbol("fixed_loss", "P_{fix}", "power", "loss at this speed without current: drag and stand-by", low=0.0, high=1e6),
     _symbol("best_current", r"I^\ast", "current", "motor current at which the efficiency is highest", low=0.0, high=1e5),
@@ -27,7 +28,8 @@ SYMBOLS: tuple[Entry, ...] = (
             high=1.55, shown="deg"),
     _symbol("torque_share", r"\bar T/\hat T", "none", "mean torque over its peak, at one current", low=-1.0, high=1.0),
     _symbol("least_share", r"T_{min}/\hat T", "none", "least torque over its peak, at one current", low=-1.0, high=1.0),
-    _symbol("extra_copper", "x_{Cu}", "none", "copper loss more than with the sensor in its place, for one torque", low=0.0, high=1e6),
+    _symbol("extra_copper", "x_{Cu}", "none", "copper loss more than with the sensor in its place, for one torque", low=0.0,
+            high=1e6),
     _symbol("sensor_offset", "s_H", "length", "way by which the sensor sits too far along, in the way of turning", shown="mm",
             low=-0.1, high=0.1),
     _symbol("sensor_radius", "r_H", "length", "distance of the sensor from the shaft", shown="mm", low=1e-3, high=1.0,
@@ -35,8 +37,8 @@ SYMBOLS: tuple[Entry, ...] = (
     _symbol("reverse_share", "u_-", "none", "share of the rotor angles at which the torque points backwards", low=0.0, high=1.0),
     _symbol("friction_ratio", r"\mu_T", "none", "torque of friction over the peak torque", low=0.0, high=1.0),
     _symbol("dead_share", "u_0", "none", "share of the rotor angles from which the motor does not stir", low=0.0, high=1.0),
-    _symbol("creeping_share", "u_c", "none", "share of the rotor angles from which it does not start, creeping in included", low=0.0,
-            high=1.0),
+    _symbol("creeping_share", "u_c", "none", "share of the rotor angles from which it does not start, creeping in included",
+            low=0.0, high=1.0),
     _symbol("release_angle", r"\varphi_0", "angle", "electrical angle before the dead spot at which the rotor is let go", low=0.0,
             high=3.2, shown="deg"),
     _symbol("creep_margin", "m_c", "none", "work left on the far side of the dead spot, over the peak torque; below zero it stays",
