@@ -118,9 +118,9 @@ _DIODES = "six pulses of current a turn, little inductance, store volts that sta
 diode_angle = Equation(
     "motor_map.diode_angle", "conduction_angle",
     lambda voltage, diode_drop, line_constant, motor_speed:
-        sympy.Min(sympy.acos((voltage + 2 * diode_drop) / (line_constant * motor_speed)), sympy.pi / 6),
+        sympy.acos((voltage + 2 * diode_drop) / (line_constant * motor_speed)),
     title="How long the crest of the line EMF stands above the store and two diodes.", source=("derived",), tag="M33",
-    rearranges=False, within="line EMF above the store's volts and two diodes; " + _DIODES)
+    rearranges=False, within="line EMF above the store's volts and two diodes; up to 30°, where the next pair takes over")
 
 diode_torque = Equation(
     "motor_map.diode_torque", "diode_torque",
@@ -266,7 +266,7 @@ class DragSplit:
     def _diodes(self, w: float) -> float:
         if self.line_constant * w <= self.voltage + 2 * self.diode_drop:
             return 0.0
-        angle = diode_angle(self.voltage, self.diode_drop, self.line_constant, w)
+        angle = min(float(diode_angle(self.voltage, self.diode_drop, self.line_constant, w)), math.pi / 6)
         return float(diode_torque(self.line_constant, self.resistance, w, angle, self.voltage, self.diode_drop))
 
 

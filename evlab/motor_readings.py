@@ -246,8 +246,11 @@ class SpinDown:
                 up[i] += spread / 100
                 down[i] -= spread / 100
                 moved += (50 * (np.array(_drag_of(up)) - np.array(_drag_of(down)))) ** 2
-        words = "spin-down; as many per cent wrong as the inertia"
-        return cls(Found("drag_torque", t0, math.sqrt(moved[0]), words), Found("viscous_drag", c, math.sqrt(moved[1]), words))
+        words, (rest, grows) = "spin-down; as many per cent wrong as the inertia", np.sqrt(moved).tolist()
+        if c < -2 * grows:
+            raise InputError("By these two stretches the drag would fall with speed: the fast one must slow down quicker. Read the "
+                             "seconds again, leads open, and the fast stretch above the slow one.")
+        return cls(Found("drag_torque", t0, rest, words), Found("viscous_drag", max(c, 0.0), grows, words))
 
 
 def _drag_of(v: Any) -> tuple[float, float]:
@@ -257,18 +260,18 @@ def _drag_of(v: Any) -> tuple[float, float]:
     j, a1, b1, t1, a2, b2, t2 = (float(x) for x in v)
 
     def way(a: float, b: float, u: float) -> float:  # time for a drag of one at rest that grows by u for each rad/s
-        return math.log1p(u * (a - b) / (1 + u * b)) / u if u * a > 1e-9 else a - b
+        return math.log1p(u * (a - b) / (1 + u * b)) / u if abs(u) * a > 1e-9 else a - b
 
     def miss(u: float) -> float:
         return way(a1, b1, u) / t1 - way(a2, b2, u) / t2
 
-    if miss(0.0) * miss(1e3) > 0:
-        quick, slow = (a1 - b1) / t1, (a2 - b2) / t2
-        if a1 + b1 > a2 + b2 and quick > slow:
+    low, high = -0.9 / max(a1, a2), 1e3
+    if miss(low) * miss(high) > 0:
+        if (a1 - b1) / t1 > (a2 - b2) / t2:
             raise InputError("These two stretches leave no drag at rest: the slow one takes too long. Read the seconds again, or "
                              "take shorter stretches.")
         raise InputError("By these two stretches the drag would fall with speed: the fast one must slow down quicker. Read the "
                          "seconds again, leads open, and the fast stretch above the slow one.")
-    u = float(brentq(miss, 0.0, 1e3, xtol=1e-15, rtol=1e-13))
+    u = float(brentq(miss, low, high, xtol=1e-15, rtol=1e-13))
     t0 = j * way(a1, b1, u) / t1
     return t0, u * t0

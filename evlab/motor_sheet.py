@@ -75,7 +75,7 @@ class SheetMotor:
         _possible(readings)
         best, spreads, misses = _Fit(tuple(readings), spin_down).solved()
         words = f"from {len(readings)} readings" + ("" if spin_down is None else " and a spin-down")
-        found = {f: Found(n, float(v), float(s), words) for (f, n), v, s in zip(_FIELDS.items(), best, spreads, strict=False)
+        found = {f: Found(n, max(float(v), 0.0), float(s), words) for (f, n), v, s in zip(_FIELDS.items(), best, spreads, strict=False)
                  if math.isfinite(s)}
         spare = len(misses) - len(found)
         if "drag_torque" in found:
@@ -179,10 +179,16 @@ class _Fit:
                 fit = least_squares(self.misses, start[:size], x_scale=scale[:size], xtol=1e-15, ftol=1e-15, gtol=1e-15,
                                     bounds=(lowest[:size], np.inf), max_nfev=400)
                 self.held = abs(float(fit.x[2])) if self.spin or speeds else 0.0
-            values, spreads, misses = self._judged(fit.x, fit.jac * scale[:size], scale[:size])
-            if size == 3 or self.spin or values[3] > spreads[3]:
-                return values, spreads, misses
-            size = 3  # drag that grows with speed is lost in the spreads: all drag counts as one
+            jac = fit.jac * scale[:size]
+            if size == 3 or self.spin or self._grows(fit.x, jac, scale):
+                return self._judged(fit.x, jac, scale[:size])
+            size = 3  # drag that grows with speed cannot be told: all drag counts as one
+
+    @staticmethod
+    def _grows(x: Any, jac: Any, scale: Any) -> bool:
+        """Whether drag that grows with speed comes out larger than its spread."""
+        whole = jac.T @ jac
+        return bool(np.linalg.cond(whole) < 1e14 and x[3] > scale[3] * math.sqrt(np.linalg.inv(whole)[3, 3]))
 
     def _judged(self, x: Any, jac: Any, scale: Any) -> tuple[Any, Any, tuple[tuple[str, float], ...]]:
         """Values with their spreads (infinite: not told), and the misses."""

@@ -27,7 +27,7 @@ __all__ = ["OUTCOMES", "Rig", "StartMap", "start_map"]
 OUTCOMES = ("stays", "creeps into the dead spot", "locked", "thrown back, then starts", "starts", "runs backwards", "undecided")
 TABLE = 4096  # pieces of a turn in the tables of torque: straight between them leaves 3e-7
 GOAL = 4 * math.pi  # two electrical turns: four dead spots of one phase have been passed
-LONGEST = 3000.0  # the longest path, in times that a quarter turn takes
+LONGEST = 400.0  # the longest path, in times that a quarter turn takes
 NEAR = 1e-3  # rad: so near to a switching that pushes back from both sides it has come to rest
 REST, TRAP, GONE, BACK, LATE = 0, 1, 2, 3, 4  # why a path ended
 
@@ -238,6 +238,8 @@ class Rig:
 
     def parked(self, angle: float) -> float:
         """Where the rotor comes to rest without current, let go at an electrical angle [rad]."""
+        if not self.detent:
+            return angle
         off = replace(self, volts=0.0, resistance=0.0, limit=0.0)
         return float(off._path(angle)[1][0])
 
@@ -246,7 +248,7 @@ class Rig:
         most = self.pairs * (self.peak_torque + self.detent) / self.inertia
         quarter = math.sqrt(math.pi / most)
         rate = sum(float((g * g).max()) for g in self.tables) / self.resistance if self.resistance else 0.0
-        step = min(quarter / 50, 0.1 * self.inertia / max(rate + self.viscous, 1e-300))
+        step = min(quarter / 30, 0.1 * self.inertia / max(rate + self.viscous, 1e-300))
         p = np.array([2 * math.pi / count, begins + self.error, self.volts, self.resistance, self.limit, self.friction,
                       self.viscous, self.inertia, self.pairs, self.detent, self.park, angle, step, LONGEST * quarter, GOAL])
         out = np.zeros(6)
