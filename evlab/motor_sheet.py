@@ -79,7 +79,8 @@ class SheetMotor:
                  if math.isfinite(s)}
         spare = len(misses) - len(found)
         if "drag_torque" in found:
-            found.setdefault("viscous_drag", Found("viscous_drag", 0.0, 0.0, "not told by these readings: all drag counts as one"))
+            lumped = Found("viscous_drag", 0.0, 0.0, "not told by these readings: all drag counts as one")
+            found.setdefault("viscous_drag", lumped)
         return cls(kind, "terminal" if kind == "brushed" else "six-step mean", found, misses, spare, _verdict(misses, spare))
 
     @property
@@ -148,7 +149,7 @@ class _Fit:
 
     def _of(self, r: Reading, k: float, ohm: float, t0: float, c: float) -> Any:
         g = constant_in(r.dress) * k
-        warm = ohm * (1 + 0.00393 * (r.temperature - 293.15))
+        warm = ohm * r.warmth
         w, dw = r.speed or (0.0, 0.0)
         drag = t0 + c * w if r.turns else 0.0
         amps, di = r.amps or (0.0, 0.0)

@@ -22,7 +22,7 @@ from evlab.units import InputError, si, told
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["OUTCOMES", "Rig", "StartMap", "start_map"]
+__all__ = ["OUTCOMES", "Rig", "StartMap", "map_starts"]
 
 OUTCOMES = ("stays", "creeps into the dead spot", "locked", "thrown back, then starts", "starts", "runs backwards", "undecided")
 TABLE = 4096  # pieces of a turn in the tables of torque: straight between them leaves 3e-7
@@ -297,13 +297,13 @@ class StartMap:
         return f"Of {len(self.angles)} angles: {', '.join(parts)}."
 
 
-def start_map(rig: Rig, count: int = 360, parked: bool = False) -> StartMap:
+def map_starts(rig: Rig, count: int = 360, parked: bool = False) -> StartMap:
     """Let the rotor go at `count` angles, evenly over an electrical turn, halves of a piece from its ends.
 
     Parameters: `rig`; `count`, from 4 to 100000; `parked`: first let it settle without current, then switch on.
     """
     if type(count) is not int or not 4 <= count <= 100000:
-        raise InputError(f"Input count of start_map must be a whole number from 4 to 100000; instead received {told(count)}.")
+        raise InputError(f"Input count of map_starts must be a whole number from 4 to 100000; instead received {told(count)}.")
     if parked and rig.friction == 0 and rig.viscous == 0:
         raise InputError("Input friction of Rig must be more than 0 N m to park: without any drag the rotor swings for ever.")
     angles = (np.arange(count) + 0.5) * (2 * math.pi / count)

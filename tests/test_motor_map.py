@@ -1,4 +1,4 @@
-"""The map of a motor: efficiency against an energy balance, the ridge against a search, reach, scale laws, drag by cause, refusals."""
+"""The map of a motor: efficiency against an energy balance, the ridge against a search, reach, scale laws, drag by cause."""
 
 from __future__ import annotations
 
@@ -12,7 +12,8 @@ from evlab import InputError, motor, motor_map
 from evlab.motor_map import CAUSES, DragSplit, EfficiencyMap
 
 # The demonstration motor (invented), its winding at 45 °C
-DEMO = {"constant": 8.6509 / 25, "resistance": 0.14654 * (1 + 0.00393 * 25), "drag_torque": 0.10, "viscous_drag": 0.002, "standby": 4.0}
+DEMO = {"constant": 8.6509 / 25, "resistance": 0.14654 * (1 + 0.00393 * 25), "drag_torque": 0.10, "viscous_drag": 0.002,
+        "standby": 4.0}
 SPEEDS, TORQUES = np.linspace(0.0, 110.0, 111), np.linspace(-20.0, 20.0, 161)
 
 
@@ -117,7 +118,7 @@ def test_drag_by_cause_adds_up_and_the_largest_is_told():
 
 @pytest.mark.parametrize("speed", [66.0, 69.0, 75.0, 90.0])
 def test_diodes_brake_as_a_rectifier_simulated_sample_by_sample(speed):
-    """Three phases behind six diodes into a store of fixed volts: at each instant the pair with the largest EMF conducts, or none."""
+    """Three phases behind six diodes into a store of fixed volts: the pair with the largest EMF conducts, or none."""
     split = DragSplit(line_constant=0.37, resistance=0.15, voltage=24.0)
     angles = (np.arange(200_000) + 0.5) / 200_000 * math.tau
     phases = 0.37 / math.sqrt(3) * speed * np.sin(angles[:, None] - np.arange(3) * math.tau / 3)

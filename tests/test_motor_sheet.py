@@ -10,7 +10,6 @@ import pytest
 
 from evlab import InputError, motor
 from evlab.glossary import entry
-from evlab.glossary import entry
 from evlab.motor_readings import constant_in
 from evlab.motor_sheet import (
     Found,
@@ -94,7 +93,8 @@ def test_spreads_are_those_of_many_drawn_readings():
 
     middle = (VOLTS, right["rpm"], FREE, VOLTS, 144.0)
     told = fit(*middle)
-    cloud = [fit(*(m + d * rng.standard_normal() for m, d in zip(middle, (0.1, 10, 0.05, 0.1, 2.0), strict=True))) for _ in range(400)]
+    drawn = np.array(middle) + rng.standard_normal((400, 5)) * (0.1, 10, 0.05, 0.1, 2.0)
+    cloud = [fit(*row) for row in drawn.tolist()]
     for name in ("constant", "resistance", "drag_torque"):
         assert told.values[name].spread == pytest.approx(np.std([c.values[name].value for c in cloud]), rel=0.12), name
 
@@ -115,6 +115,22 @@ def test_drill_and_lever_of_the_script():
     assert 0.33556 < both.values["constant"].value < 0.33899
     assert "agree" in both.verdict
     assert "drag not told" in both.told()
+
+
+def test_what_one_reading_tells_by_itself():
+    """D46 and D47 of the authors' script: in its own dress, with how it converts."""
+    drill = spun("13.01 V +/- 0.01 V", "500 +/- 1")
+    assert drill.constant().value == pytest.approx(0.35139 / math.sqrt(2), abs=6e-6)
+    assert drill.constant().words == "line rms; times 1.3505 it is the six-step mean"
+    assert drill.constant().spread / drill.constant().value == pytest.approx(math.hypot(0.01 / 13.01, 1 / 500), rel=1e-9)
+    assert drill.resistance() is None
+    lever = stall_with_scale("0.20 m", "4.0 kg", "22.1 A", "3.82 V", "65 degC")
+    assert lever.constant().value == pytest.approx(0.35499, abs=5e-6)
+    assert lever.constant().words.startswith("line peak; times 0.9549")
+    assert lever.resistance().value == pytest.approx(0.14688, abs=5e-6)
+    assert lever.resistance().words == "measured at 65 °C, brought to 20 °C"
+    assert stall(36.0, 144.0, 25.92).constant().words == "six-step mean, or between the brushes"
+    assert idle().constant() is None
 
 
 @pytest.mark.parametrize("dress", motor.DRESSES[:-1])
@@ -208,7 +224,8 @@ def test_units_of_volts_change_with_the_turns_only():
     (lambda: SheetMotor.of("brushed", []), "at least one reading"),
     (lambda: SheetMotor.of("brushed", [stall(36.0, 144.0)]), "The constant cannot be told from stall"),
     (lambda: SheetMotor.of("three_phase", [spun(13.0, 500)]), "The resistance cannot be told from spinning test"),
-    (lambda: SheetMotor.of("brushed", [idle()]), "more unknowns"), (lambda: SheetMotor.of("induction", [idle()]), "kind of SheetMotor"),
+    (lambda: SheetMotor.of("brushed", [idle()]), "more unknowns"),
+    (lambda: SheetMotor.of("induction", [idle()]), "kind of SheetMotor"),
     (lambda: SheetMotor.of("brushed", [spun(13.0, 500)]), "cannot wear the dress 'line rms'"),
     (lambda: SheetMotor.of("three_phase", [spun(13.0, 500, "terminal")]), "say which volts the spinning test gave"),
     (lambda: per_volt(100, "battery"), "must say which volts were meant"), (lambda: stall("36 A", 144.0), "volts of stall"),

@@ -11,7 +11,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from evlab import InputError, turning
-from evlab.start_map import OUTCOMES, Rig, start_map
+from evlab.start_map import OUTCOMES, Rig, map_starts
 from evlab.turning import EmfShape, creeping_angle
 
 # The learner's rig (invented): 6 discs, 6 coils of 110 turns of 0.40 mm in series, one bridge of 0.2 ohm.
@@ -47,7 +47,7 @@ def test_the_last_angle_from_which_it_creeps_in(ratio):
 
 @pytest.mark.parametrize("ratio", [0.05, 0.3])
 def test_shares_by_the_closed_forms(ratio):
-    made = start_map(held(ratio), 3600)
+    made = map_starts(held(ratio), 3600)
     assert made.shares["stays"] == pytest.approx(float(turning.dead_share(ratio)), abs=1 / 900)
     assert made.stuck == pytest.approx((creeping_angle(ratio) + math.asin(ratio)) / math.pi, abs=1 / 900)
 
@@ -57,7 +57,7 @@ def test_three_phases_start_from_everywhere_until_friction_nears_their_least():
     for ratio, stays in ((0.86, 0.0), (0.9, 1 - math.acos(0.9) / (math.pi / 6))):
         rig = Rig.of(SINE, 3, inertia=7.8e-4, friction=ratio * math.sqrt(3) * 0.0924 * 2, current=2.0,
                      scheme="three phases, six-step")
-        made = start_map(rig, 3600)
+        made = map_starts(rig, 3600)
         assert made.shares["stays"] == pytest.approx(stays, abs=1 / 600)
         assert made.shares["starts"] == 1.0 or ratio > 0.86
 
@@ -148,16 +148,16 @@ def test_time_of_a_free_run_by_quadrature():
 def test_what_comes_out_for_the_learners_rig():
     rig = bench()
     assert rig.resistance == pytest.approx(6.743, abs=0.001)
-    made = start_map(rig, 1440)
+    made = map_starts(rig, 1440)
     naive = float(turning.dead_share(rig.friction_ratio))
     assert made.shares["stays"] == pytest.approx(naive, abs=2 / 1440)
     assert 1.6 * naive < made.stuck < 1.8 * naive  # 1.71 by the closed form; back-EMF takes a little
-    late, early = start_map(bench(error="20 deg"), 1440), start_map(bench(error="-20 deg"), 1440)
+    late, early = map_starts(bench(error="20 deg"), 1440), map_starts(bench(error="-20 deg"), 1440)
     assert made.stuck < early.stuck < late.stuck
     assert made.thrown == 0.0
     assert late.thrown == pytest.approx(20 / 180 - math.asin(rig.friction_ratio) / math.pi, abs=3 / 1440)
     assert 1.3 * 20 < math.degrees(late.back.max()) < 2 * 20
-    true = start_map(bench(HUMPS), 1440)
+    true = map_starts(bench(HUMPS), 1440)
     assert true.stuck < made.stuck  # two humps are steeper at the dead spot
 
 
@@ -182,7 +182,7 @@ def test_what_goes_backwards_first_never_starts():
     """It would have to climb above the height from which it fell: the torque at rest depends on the angle alone."""
     for more in ({"error": 5 * DEG}, {"error": 30 * DEG}, {"error": -30 * DEG}, {"error": 60 * DEG, "friction": 0.001},
                  {"detent": 0.05, "park": 0.3}, {"shape": HUMPS, "error": 25 * DEG}):
-        made = start_map(bench(**more), 720)
+        made = map_starts(bench(**more), 720)
         assert made.shares["thrown back, then starts"] == 0.0
         assert made.shares["undecided"] == 0.0
         assert made.thrown > 0 or "detent" in more
@@ -190,60 +190,60 @@ def test_what_goes_backwards_first_never_starts():
 
 def test_running_backwards_needs_more_than_ninety_degrees():
     for degrees, backwards in ((80, False), (89, False), (120, True), (170, True)):
-        shares = start_map(held(0.01, error=f"{degrees} deg")).shares
+        shares = map_starts(held(0.01, error=f"{degrees} deg")).shares
         assert (shares["runs backwards"] > 0) == backwards
 
 
 # ---------------------------------------------------------------- remedies
 def test_a_second_phase_starts_from_everywhere():
-    assert start_map(bench(scheme="two phases")).shares["starts"] == 1.0
-    assert start_map(bench(scheme="three phases, six-step", error="20 deg")).shares["starts"] == 1.0
+    assert map_starts(bench(scheme="two phases")).shares["starts"] == 1.0
+    assert map_starts(bench(scheme="three phases, six-step", error="20 deg")).shares["starts"] == 1.0
 
 
 def test_a_parking_magnet_helps_where_it_pushes_over_the_dead_spot():
-    assert start_map(bench(detent="0.02 Nm")).shares["starts"] == 1.0  # at 45 degrees
-    plain, middle = start_map(bench()), start_map(bench(detent="0.02 Nm", park="90 deg"))
+    assert map_starts(bench(detent="0.02 Nm")).shares["starts"] == 1.0  # at 45 degrees
+    plain, middle = map_starts(bench()), map_starts(bench(detent="0.02 Nm", park="90 deg"))
     assert middle.stuck > plain.stuck  # its own unstable rest falls on the dead spot
-    settled = start_map(bench(detent="0.05 Nm", park="90 deg"), parked=True)
-    assert settled.stuck < start_map(bench(detent="0.05 Nm", park="90 deg")).stuck
+    settled = map_starts(bench(detent="0.05 Nm", park="90 deg"), parked=True)
+    assert settled.stuck < map_starts(bench(detent="0.05 Nm", park="90 deg")).stuck
     assert bench(detent="0.05 Nm").parked(0.3) == pytest.approx(math.pi / 4, abs=math.asin(0.012 / 0.05) / 2)
     assert bench().parked(0.3) == 0.3  # nothing pulls
 
 
 # ---------------------------------------------------------------- scale laws and mirrors
 def test_inertia_scales_the_time_and_nothing_else():
-    one, four = (start_map(held(0.05, error=12 * DEG, inertia=j), 360) for j in (7.8e-4, 4 * 7.8e-4))
+    one, four = (map_starts(held(0.05, error=12 * DEG, inertia=j), 360) for j in (7.8e-4, 4 * 7.8e-4))
     assert (one.codes == four.codes).all()
     assert four.ends == pytest.approx(one.ends, abs=1e-6)
     assert four.seconds == pytest.approx(2 * one.seconds, rel=1e-6)
 
 
 def test_both_halves_of_a_turn_are_alike():
-    made = start_map(bench(error=10 * DEG), 720)
+    made = map_starts(bench(error=10 * DEG), 720)
     assert (made.codes[:360] == made.codes[360:]).all()
 
 
 def test_friction_and_torque_together_change_nothing_but_time():
-    one, two = start_map(held(0.1, error=5 * DEG)), start_map(
+    one, two = map_starts(held(0.1, error=5 * DEG)), map_starts(
         Rig.of(SINE, 3, inertia=7.8e-4, friction=0.1 * 0.0924 * 6.0, current=6.0, error=5 * DEG))
     assert (one.codes == two.codes).all()
     assert two.seconds == pytest.approx(one.seconds / math.sqrt(3), rel=1e-6)
 
 
 def test_a_sensor_wrong_by_half_a_turn_runs_as_well_backwards():
-    good, wrong = start_map(held(0.05), 360), start_map(held(0.05, error=math.pi - 1e-6), 360)
+    good, wrong = map_starts(held(0.05), 360), map_starts(held(0.05, error=math.pi - 1e-6), 360)
     assert wrong.shares["runs backwards"] == pytest.approx(good.shares["starts"], abs=1 / 180)
 
 
 def test_more_friction_never_starts_more():
-    stuck = [start_map(held(r)).stuck for r in (0.0, 0.02, 0.1, 0.4, 0.7)]
+    stuck = [map_starts(held(r)).stuck for r in (0.0, 0.02, 0.1, 0.4, 0.7)]
     assert stuck == sorted(stuck)
     assert stuck[-1] == 1.0  # above two over pi nothing keeps turning
 
 
 # ---------------------------------------------------------------- result and refusals
 def test_table_and_words():
-    made = start_map(bench(error="10 deg"), 36)
+    made = map_starts(bench(error="10 deg"), 36)
     table = made.table()
     assert list(table.columns) == ["rotor_angle", "outcome", "rest_angle", "thrown_back", "time"]
     assert set(table["outcome"]) <= set(OUTCOMES)
@@ -253,15 +253,16 @@ def test_table_and_words():
 
 
 @pytest.mark.parametrize(("make", "words"), [
-    (lambda: bench(scheme="one coil"), "scheme must be one of"), (lambda: bench(scheme="three phases, sine"), "A sine drive has no steps"),
+    (lambda: bench(scheme="one coil"), "scheme must be one of"),
+    (lambda: bench(scheme="three phases, sine"), "A sine drive has no steps"),
     (lambda: bench(friction="12 mm"), "drag_torque of Rig must be one number and its unit"),
     (lambda: bench(friction=-0.01), "drag_torque of Rig must be at least 0 N*m; instead received -0.01"),
     (lambda: bench(inertia=0), "rotor_inertia of Rig must be more than 0"), (lambda: bench(volts=None), "must be given together"),
     (lambda: bench(volts=None, resistance=None), "current of Rig must be given, or volts and resistance"),
     (lambda: bench(error="190 deg"), "within half an electrical turn"), (lambda: Rig.of(SINE, 0, **BENCH), "pairs of poles from 1"),
     (lambda: bench(resistance=0.0), "drive_resistance of Rig must be more than 0 ohm"),
-    (lambda: start_map(bench(), 2), "whole number from 4 to 100000"), (lambda: held(0.1).free_speed(), "knows no free speed"),
-    (lambda: start_map(bench(friction=0.0, viscous=0.0, detent=0.1), parked=True), "must be more than 0 N m to park")])
+    (lambda: map_starts(bench(), 2), "whole number from 4 to 100000"), (lambda: held(0.1).free_speed(), "knows no free speed"),
+    (lambda: map_starts(bench(friction=0.0, viscous=0.0, detent=0.1), parked=True), "must be more than 0 N m to park")])
 def test_what_cannot_be_let_go(make, words):
     with pytest.raises(InputError, match=re.escape(words)):
         make()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 from evlab import motor, motor_map, motor_readings, turning
 
@@ -58,9 +59,8 @@ def _lever(dress: str) -> float:
     return line if dress == "line" else float(motor.six_step_constant(line))
 
 
-def _more(equation: str, printed: str, unit: str, place: str, work: object, *also: str) -> Check:
-    return Check(equation, printed, unit, SOURCE, place, kind="opinion", table=place.partition(",")[0], work=work,  # type: ignore[arg-type]
-                 also=also)
+def _more(equation: str, printed: str, unit: str, place: str, work: Callable[[], float], *also: str) -> Check:
+    return Check(equation, printed, unit, SOURCE, place, kind="opinion", table=place.partition(",")[0], work=work, also=also)
 
 
 RUN_UP = [
@@ -110,9 +110,11 @@ OPINIONS = [
     _more("motor.line_constant", "0.20288", "V*s/rad", "D46, one phase", lambda: _drill("phase"), "motor.line_rms_constant"),
     _one("motor_readings.lever_torque", "7.8453", "N*m", "D47, torque", scale_reading=4.0, lever_arm=0.20),
     _more("motor_readings.lever_torque", "0.35499", "", "D47, line peak", lambda: _lever("line")),
-    _more("motor.six_step_constant", "0.33899", "", "D47, six-step mean", lambda: _lever("six-step"), "motor_readings.lever_torque"),
+    _more("motor.six_step_constant", "0.33899", "", "D47, six-step mean", lambda: _lever("six-step"),
+          "motor_readings.lever_torque"),
     Check("motor.winding_resistance_hot", "0.14688", "ohm", SOURCE, "D47, at 20 °C",
-          {"hot_resistance": 3.82 / 22.1, "winding_temperature": 338.15}, unknown="winding_resistance", kind="opinion", table="D47"),
+          {"hot_resistance": 3.82 / 22.1, "winding_temperature": 338.15}, unknown="winding_resistance", kind="opinion",
+          table="D47"),
     _more("turning.error_factor", "3.4074", "", "D47, % too low, 15° off the peak",
           lambda: 100 * (1 - float(turning.error_factor(15 * DEG)))),
     _one("motor_readings.spin_down_time", "7.013", "s", "D48, 80 to 20 rad/s, with 0.022657 kg m2", rotor_inertia=0.022657,

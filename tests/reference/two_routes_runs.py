@@ -86,7 +86,8 @@ def _(drag_torque: float, viscous_drag: float, motor_speed: float, motor_constan
     idle = fixed_loss - drag * motor_speed
 
     def eta(amps: float) -> float:
-        return (motor_constant * amps - drag) * motor_speed / (motor_constant * motor_speed * amps + amps**2 * hot_resistance + idle)
+        taken = motor_constant * motor_speed * amps + amps**2 * hot_resistance + idle
+        return (motor_constant * amps - drag) * motor_speed / taken
 
     return brentq(lambda i: eta(i + 1e-3) - eta(i - 1e-3), 1.0, 100.0, xtol=1e-12)
 
@@ -99,8 +100,10 @@ def _at_volts(amps: float, free: float, stall: float) -> float:
 
 @_route("motor_map.best_current_at_volts", "the crest of the efficiency at constant volts, searched", ENDS, 1e-6, FLAT)
 def _(no_load_current: float, stall_current: float) -> float:
-    return brentq(lambda i: _at_volts(i + 1e-3, no_load_current, stall_current) - _at_volts(i - 1e-3, no_load_current, stall_current),
-                  2.0, 100.0, xtol=1e-12)
+    def slope(i: float) -> float:
+        return _at_volts(i + 1e-3, no_load_current, stall_current) - _at_volts(i - 1e-3, no_load_current, stall_current)
+
+    return brentq(slope, 2.0, 100.0, xtol=1e-12)
 
 
 @_route("motor_map.peak_efficiency", "the greatest efficiency at constant volts, searched", ENDS)
@@ -137,12 +140,14 @@ def _run_up(k: float, ohm: float, inertia: float, drag: float, viscous: float, v
 @_route("motor_map.run_up_time", "speed left over the first slope, by integration of the motion",
         {"rotor_inertia": 0.012, "motor_constant": 0.18, "hot_resistance": 0.25, "viscous_drag": 0.0015}, 1e-8, STEPS)  # fmt: skip
 def _(rotor_inertia: float, motor_constant: float, hot_resistance: float, viscous_drag: float) -> float:
-    early, late, end = (_run_up(motor_constant, hot_resistance, rotor_inertia, 0.0, viscous_drag, 36.0, t)[0] for t in (0.1, 0.2, 4.0))
+    motor = (motor_constant, hot_resistance, rotor_inertia, 0.0, viscous_drag, 36.0)
+    early, late, end = (_run_up(*motor, t)[0] for t in (0.1, 0.2, 4.0))
     return 0.1 / math.log((end - early) / (end - late))
 
 
 @_route("motor_map.final_speed", "the motion integrated until nothing changes",
-        {"motor_constant": 0.18, "duty": 0.8, "voltage": 36.0, "hot_resistance": 0.25, "drag_torque": 0.2, "viscous_drag": 0.0015})  # fmt: skip
+        {"motor_constant": 0.18, "duty": 0.8, "voltage": 36.0, "hot_resistance": 0.25, "drag_torque": 0.2,
+         "viscous_drag": 0.0015})  # fmt: skip
 def _(motor_constant: float, duty: float, voltage: float, hot_resistance: float, drag_torque: float, viscous_drag: float) -> float:
     return _run_up(motor_constant, hot_resistance, 0.012, drag_torque, viscous_drag, duty * voltage, 4.0)[0]
 
@@ -164,7 +169,8 @@ def _(voltage: float, diode_drop: float, line_constant: float, motor_speed: floa
 
 
 @_route("motor_map.diode_torque", "power of EMF times current, six pulses of a turn integrated, over the speed",
-        {"line_constant": 0.37, "hot_resistance": 0.15, "motor_speed": 72.0, "conduction_angle": 0.25, "voltage": 24.0, "diode_drop": 0.7})  # fmt: skip
+        {"line_constant": 0.37, "hot_resistance": 0.15, "motor_speed": 72.0, "conduction_angle": 0.25, "voltage": 24.0,
+         "diode_drop": 0.7})  # fmt: skip
 def _(line_constant: float, hot_resistance: float, motor_speed: float, conduction_angle: float, voltage: float,
       diode_drop: float) -> float:  # fmt: skip
     def watts(angle: float) -> float:
@@ -187,7 +193,8 @@ def _(sensor_error: float) -> float:
 
 @_route("turning.error_extra_copper", "current raised until the torque is back, squared", {"sensor_error": 0.3})
 def _(sensor_error: float) -> float:
-    amps = brentq(lambda i: i * 2 * _turn(lambda a: math.sin(a) * math.sin(a - sensor_error), 0.0, math.tau) - 1.0, 0.5, 5.0, xtol=1e-14)
+    left = 2 * _turn(lambda a: math.sin(a) * math.sin(a - sensor_error), 0.0, math.tau)
+    amps = brentq(lambda i: i * left - 1.0, 0.5, 5.0, xtol=1e-14)
     return amps * amps - 1
 
 
@@ -249,11 +256,13 @@ def _(friction_ratio: float) -> float:
 
 @_route("turning.creep_margin", "torque less friction, integrated along the way", {"release_angle": 0.5, "friction_ratio": 0.2})
 def _(release_angle: float, friction_ratio: float) -> float:
-    return quad(lambda a: abs(math.sin(a)) - friction_ratio, -release_angle, math.asin(friction_ratio), points=[0.0], epsabs=1e-14)[0]
+    holds = math.asin(friction_ratio)
+    return quad(lambda a: abs(math.sin(a)) - friction_ratio, -release_angle, holds, points=[0.0], epsabs=1e-14)[0]
 
 
 @_route("turning.square_drive_speed", "mean torque over a turn at a speed, searched for nothing left",
-        {"phase_constant": 0.0924, "voltage": 12.5, "hot_resistance": 6.74, "drag_torque": 0.012, "viscous_drag": 1.5e-5})  # fmt: skip
+        {"phase_constant": 0.0924, "voltage": 12.5, "hot_resistance": 6.74, "drag_torque": 0.012,
+         "viscous_drag": 1.5e-5})  # fmt: skip
 def _(phase_constant: float, voltage: float, hot_resistance: float, drag_torque: float, viscous_drag: float) -> float:
     def left(w: float) -> float:
         def pull(a: float) -> float:
@@ -274,6 +283,7 @@ def _(scale_reading: float, gravity: float, lever_arm: float) -> float:
 
 
 @_route("motor_readings.spin_down_time", "the motion integrated until the last speed is reached",
-        {"rotor_inertia": 0.022657, "viscous_drag": 0.002, "drag_torque": 0.1, "first_motor_speed": 80.0, "last_motor_speed": 20.0})  # fmt: skip
+        {"rotor_inertia": 0.022657, "viscous_drag": 0.002, "drag_torque": 0.1, "first_motor_speed": 80.0,
+         "last_motor_speed": 20.0})  # fmt: skip
 def _(rotor_inertia: float, viscous_drag: float, drag_torque: float, first_motor_speed: float, last_motor_speed: float) -> float:
     return quad(lambda w: rotor_inertia / (drag_torque + viscous_drag * w), last_motor_speed, first_motor_speed, epsabs=1e-13)[0]
