@@ -75,8 +75,8 @@ class SheetMotor:
         _possible(readings)
         best, spreads, misses = _Fit(tuple(readings), spin_down).solved()
         words = f"from {len(readings)} readings" + ("" if spin_down is None else " and a spin-down")
-        found = {f: Found(n, max(float(v), 0.0), float(s), words) for (f, n), v, s in zip(_FIELDS.items(), best, spreads, strict=False)
-                 if math.isfinite(s)}
+        told_of = zip(_FIELDS.items(), best.tolist(), spreads.tolist(), strict=False)
+        found = {f: Found(n, max(v, 0.0), s, words) for (f, n), v, s in told_of if math.isfinite(s)}
         spare = len(misses) - len(found)
         if "drag_torque" in found:
             lumped = Found("viscous_drag", 0.0, 0.0, "not told by these readings: all drag counts as one")
@@ -203,8 +203,8 @@ class _Fit:
         spreads[used] = np.sqrt(np.diag(np.linalg.inv(jac[:, used].T @ jac[:, used])) * wider) * scale[used]
         for name, value, low in (("constant", x[0], 1e-9), ("resistance", x[1], 1e-9), ("drag torque", x[2], -3 * spreads[2])):
             if value < low:
-                raise InputError(f"These readings ask for a {name} of {value:.3g}: no motor has that. Are volts, amps and rpm of "
-                                 "the same motor, and the rpm not of another voltage?")
+                raise InputError(f"These readings ask for a {name} below zero: no motor has that. Are volts, amps and rpm of the same "
+                                 "motor, and the rpm not of another voltage?")
         return x, spreads, tuple(zip(names, misses.tolist(), strict=True))
 
     def _scales(self, speed: float) -> Any:
