@@ -203,8 +203,8 @@ class _Fit:
         spreads[used] = np.sqrt(np.diag(np.linalg.inv(jac[:, used].T @ jac[:, used])) * wider) * scale[used]
         for name, value, low in (("constant", x[0], 1e-9), ("resistance", x[1], 1e-9), ("drag torque", x[2], -3 * spreads[2])):
             if value < low:
-                raise InputError(f"These readings ask for a {name} below zero: no motor has that. Are volts, amps and rpm of the same "
-                                 "motor, and the rpm not of another voltage?")
+                raise InputError(f"These readings ask for a {name} below zero: no motor has that. Are volts, amps and rpm of "
+                                 "the same motor, and the rpm not of another voltage?")
         return x, spreads, tuple(zip(names, misses.tolist(), strict=True))
 
     def _scales(self, speed: float) -> Any:
