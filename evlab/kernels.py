@@ -74,6 +74,7 @@ def _seams() -> dict[str, Any]:
     made["by the clock"] = whole(whole, row, row, real, table, row)
     made["write row"] = void(table, row, row, row, real, whole, real)
     made["write event"] = void(table, row, row, real, whole, real)
+    made["release"] = whole(row, row, row, row)  # rotor let go: torque tables of two paths, parameters, out (6): why it ended
     made["run"] = types.UniTuple(whole, 3)(*flat, *parameters, sizes, row, row, row, row, table, row, table, table)
     return made
 

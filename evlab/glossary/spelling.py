@@ -68,6 +68,7 @@ SPELLINGS: dict[str, dict[str, str]] = {
     "energy density": {"J/m3": "J/m**3", "J/m³": "J/m**3", "kJ/m3": "kJ/m**3", "kJ/m³": "kJ/m**3"},
     "flux density slope": {"T/m": "T/m", "mT/mm": "mT/mm"},
     "current density": {"A/m2": "A/m**2", "A/m²": "A/m**2", "A/mm2": "A/mm**2", "A/mm²": "A/mm**2"},
+    "motor figure": {"N m/√W": "N*m/W**0.5"},
 }
 
 # The SI unit of each family, as pint reads it: what the floats inside are in.
@@ -85,6 +86,7 @@ SI: dict[str, str] = {
     "cornering stiffness": "N/rad", "flux": "Wb", "flux density": "T", "field strength": "A/m", "permeability": "T*m/A",
     "volume": "m**3", "conductivity": "S/m", "power per length": "W/m", "power per area": "W/m**2", "energy density": "J/m**3",
     "flux density slope": "T/m", "current density": "A/m**2",
+    "motor figure": "N*m/W**0.5",
 }
 
 
