@@ -100,8 +100,8 @@ def metal_of(name: str) -> Metal:
 class Plate:
     """A full plate that stands still, its near face at `distance` above the face of the magnets.  Metres, S/m.
 
-    The ring is unrolled, the plate endless; iron behind or across, and the magnets' recoil, mirror the plate's own field.  Exact for
-    each wave.
+    The ring is unrolled, the plate endless; iron behind or across, and the magnets' recoil, mirror the plate's own field.  Exact
+    for each wave.
     """
 
     ring: Ring
@@ -117,8 +117,8 @@ class Plate:
         with its unit.  Raises InputError in words.
         """
         if len(set(ring.strengths)) > 1:
-            raise InputError("The loss in a plate is worked out for a ring of equal magnets; this one has a magnet missing, weak "
-                             "or turned over.")
+            raise InputError("The loss in a plate is worked out for a ring of equal magnets; this one has a magnet missing, "
+                             "weak or turned over.")
         near = si(distance, entry("face_height"), "distance of Plate")
         deep = si(thick, entry("plate_thickness"), "thick of Plate")
         if not near > 0:
@@ -130,7 +130,10 @@ class Plate:
                              f"into a gap of {1e3 * ring.gap:.3g} mm.")
         if isinstance(metal, str) and (metal in METALS or not any(c.isdigit() for c in metal[:1])):
             return cls(ring, near, deep, metal_of(metal).conductivity)
-        return cls(ring, near, deep, si(metal, entry("conductivity"), "metal of Plate"))
+        own = si(metal, entry("conductivity"), "metal of Plate")
+        if not own >= 0:
+            raise InputError(f"Input metal of Plate must be a conductivity of 0 S/m or more; instead received {told(metal)}.")
+        return cls(ring, near, deep, own)
 
     def loss(self, speed: float) -> float:
         """Power lost in the plate [W] with the rotor at a mechanical speed [rad/s], by the diffusion equation."""
