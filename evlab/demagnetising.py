@@ -27,6 +27,7 @@ __all__ = [
     "permeance_coefficient", "working_points",
 ]
 
+MU0 = float(entry("vacuum_permeability").value or 0.0)
 _ON_AXIS = "on the magnet's axis; magnetised evenly, which sintered neodymium is nearly"
 
 disc_inner_field = Equation(
@@ -160,7 +161,8 @@ class WorkingPoint:
 
 
 def face_flux_density(ring: Ring) -> Any:
-    """Flux density at the centre of each magnet's face [T], the way of its own magnetisation counted positive.
+    """Flux density at the centre of each magnet's face [T], the way of its own magnetisation counted positive; 0 where one is
+    missing.
 
     All other magnets and the iron are counted.  What dies away slowly with the wave number is the face's own jump and known in
     closed form; the rest is the sum of the map's waves at these places.
@@ -175,9 +177,12 @@ def face_flux_density(ring: Ring) -> Any:
     spectrum = share * ring.transform(kx, ky) * (step / (2 * math.pi)) ** 2
     found = []
     for number, strength in enumerate(ring.strengths):
-        turn, sign = 2 * math.pi * number / ring.poles, (-1) ** number
+        if not strength:
+            found.append(0.0)
+            continue
+        turn, sign = 2 * math.pi * number / ring.poles, (-1) ** number * float(np.sign(strength))
         there = np.exp(1j * kx * ring.radius * math.cos(turn)) * np.exp(1j * ky * ring.radius * math.sin(turn))
-        found.append(ring.remanence * (near * strength + sign * float((spectrum * there).real.sum())))
+        found.append(ring.remanence * (near * abs(strength) + sign * float((spectrum * there).real.sum())))
     return np.array(found)
 
 
@@ -191,13 +196,15 @@ def working_points(ring: Ring, grade: str | Grade = "N42", temperature: Any = "2
     warm = si(temperature, entry("magnet_temperature"), "temperature of working_points")
     if not 233.0 <= warm <= 523.0:
         raise InputError(f"Input temperature of working_points must be -40 to 250 °C; instead received {told(temperature)}.")
-    own = [s for s in face_flux_density(ring) if s]
-    places = {"alone, in its middle": _alone(ring, ring.thick / 2), "alone, at its face": _alone(ring, 0.0),
-              "in its place, at its face": _field(ring, float(min(own)))}
+    whole, faces = ring.remanence, face_flux_density(ring)
+    left = whole * np.abs(ring.strengths)
+    worst = int(np.argmax(left - faces))
+    places = {"alone, in its middle": (_alone(ring, ring.thick / 2), whole), "alone, at its face": (_alone(ring, 0.0), whole),
+              "in its place, at its face": (_field(ring, left[worst], faces[worst]), left[worst])}
     if ring.iron == "two rotors":
         flat = float(magnets.magnet_flux_density(ring.remanence, ring.recoil, ring.gap, ring.thick))
-        places["in its place, by hand without leakage"] = _field(ring, flat)
-    return tuple(_point(place, cold, ring, of, warm) for place, cold in places.items())
+        places["in its place, by hand without leakage"] = _field(ring, whole, flat), whole
+    return tuple(_point(place, float(cold), float(own), ring.recoil, of, warm) for place, (cold, own) in places.items())
 
 
 def _alone(ring: Ring, depth: float) -> float:
@@ -208,19 +215,17 @@ def _alone(ring: Ring, depth: float) -> float:
     return float(lone_demagnetising_field(factor, ring.remanence, recoil_permeability=ring.recoil))
 
 
-def _field(ring: Ring, flux_density: float) -> float:
-    return float(magnets.demagnetising_field.floats(ring.remanence, flux_density, float(entry("vacuum_permeability").value or 0),
-                                                    ring.recoil))
+def _field(ring: Ring, remanence: float, flux_density: float) -> float:
+    return float(magnets.demagnetising_field.floats(remanence, flux_density, MU0, ring.recoil))
 
 
-def _point(place: str, cold: float, ring: Ring, of: Grade, warm: float) -> WorkingPoint:
+def _point(place: str, cold: float, remanence: float, recoil: float, of: Grade, warm: float) -> WorkingPoint:
     share = float(magnets.hot_remanence.floats(1.0, of.remanence_coefficient, warm, 293.15))
     knee = float(knee_field(hot_coercivity=magnets.hot_coercivity.floats(of.coercivity, of.coercivity_coefficient, warm, 293.15)))
-    mu0 = float(entry("vacuum_permeability").value or 0)
     against = cold * share
-    inside = ring.remanence * share - mu0 * ring.recoil * against
+    inside = remanence * share - MU0 * recoil * against
     hottest = float(knee_temperature.floats(0.9, of.coercivity, of.coercivity_coefficient, cold, of.remanence_coefficient, 293.15))
-    return WorkingPoint(place, inside, against, knee, inside / (mu0 * against), hottest, _verdict(knee / against, hottest, of))
+    return WorkingPoint(place, inside, against, knee, inside / (MU0 * against), hottest, _verdict(knee / against, hottest, of))
 
 
 def _verdict(margin: float, hottest: float, of: Grade) -> str:

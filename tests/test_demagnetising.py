@@ -11,7 +11,14 @@ import pytest
 
 from evlab import InputError, data, magnets
 from evlab.demagnetising import (
-    GRADES, block_factor, disc_factor, energy_product, face_flux_density, grade_of, lone_demagnetising_field, working_points,
+    GRADES,
+    block_factor,
+    disc_factor,
+    energy_product,
+    face_flux_density,
+    grade_of,
+    lone_demagnetising_field,
+    working_points,
 )
 from evlab.image_magnets import image_field
 from evlab.rings import IRON, Ring
@@ -101,8 +108,11 @@ def test_a_wide_gap_is_a_thin_magnets_enemy():
 
 
 def test_a_missing_magnet_has_no_working_point_and_a_block_has_one():
-    lacking = working_points(ring().with_magnet(4, 0.0))
-    assert all(p.flux_density > 0 for p in lacking)
+    lacking = ring().with_magnet(4, 0.0)
+    assert face_flux_density(lacking)[4] == 0.0
+    assert all(p.flux_density > 0 for p in working_points(lacking))
+    turned = face_flux_density(ring().with_magnet(4, -1.0))
+    assert 0 < turned[4] < face_flux_density(ring())[4]  # beside equal poles it is worse off
     assert len(working_points(ring(**BLOCK))) == 4
     assert len(working_points(ring("behind"))) == 3  # the formula by hand is for two rotors
 
