@@ -111,8 +111,8 @@ def test_a_missing_magnet_has_no_working_point_and_a_block_has_one():
     lacking = ring().with_magnet(4, 0.0)
     assert face_flux_density(lacking)[4] == 0.0
     assert all(p.flux_density > 0 for p in working_points(lacking))
-    turned = face_flux_density(ring().with_magnet(4, -1.0))
-    assert 0 < turned[4] < face_flux_density(ring())[4]  # beside equal poles it is worse off
+    turned = face_flux_density(ring("none").with_magnet(4, -1.0))
+    assert 0 < turned[4] < face_flux_density(ring("none"))[4]  # beside equal poles it is worse off
     assert len(working_points(ring(**BLOCK))) == 4
     assert len(working_points(ring("behind"))) == 3  # the formula by hand is for two rotors
 
