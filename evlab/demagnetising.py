@@ -84,11 +84,12 @@ knee_field = Equation(
 
 knee_temperature = Equation(
     "demagnetising.knee_temperature", "knee_temperature",
-    lambda knee_share, coercivity, coercivity_coefficient, demagnetising_field, remanence_coefficient, reference_temperature:
-        reference_temperature + (knee_share * coercivity - demagnetising_field)
+    lambda knee_share, coercivity, coercivity_coefficient, demagnetising_field, remanence_coefficient, opposing_field,
+           reference_temperature:
+        reference_temperature + (knee_share * coercivity - demagnetising_field - opposing_field)
         / (knee_share * coercivity * coercivity_coefficient - demagnetising_field * remanence_coefficient),
     title="Temperature at which the working point meets the knee: both fall with heat, the knee faster.",
-    source=("knee", "derived"), tag="M26", within="by straight lines, so about; the field against the magnet is that at 20 °C")
+    source=("knee", "derived"), tag="M26", within="by straight lines, so about; the magnet's own field is that at 20 °C, that of the coils stays as it is")
 
 armature_field = Equation(
     "demagnetising.armature_field", "armature_field",
@@ -186,16 +187,21 @@ def face_flux_density(ring: Ring) -> Any:
     return np.array(found)
 
 
-def working_points(ring: Ring, grade: str | Grade = "N42", temperature: Any = "20 degC") -> tuple[WorkingPoint, ...]:
+def working_points(ring: Ring, grade: str | Grade = "N42", temperature: Any = "20 degC", armature: Any = 0.0,
+                   ) -> tuple[WorkingPoint, ...]:
     """One magnet of a ring, alone on the bench and in its place, at a temperature.
 
     Parameters: `ring`, for shape, remanence and iron; `grade`, a name or a Grade, for coercivity and coefficients; `temperature`
-    [K] or a text with its unit.  Raises InputError in words.
+    [K] or a text with its unit; `armature` [T] or a text, the coils' field against a magnet in its place (see armature_field).
+    Raises InputError in words.
     """
     of = grade_of(grade) if isinstance(grade, str) else grade
     warm = si(temperature, entry("magnet_temperature"), "temperature of working_points")
     if not 233.0 <= warm <= 523.0:
         raise InputError(f"Input temperature of working_points must be -40 to 250 °C; instead received {told(temperature)}.")
+    coils = si(armature, entry("armature_field"), "armature of working_points")
+    if coils < 0:
+        raise InputError(f"Input armature of working_points must be 0 T or more; instead received {told(armature)}.")
     whole, faces = ring.remanence, face_flux_density(ring)
     left = whole * np.abs(ring.strengths)
     worst = int(np.argmax(left - faces))
@@ -204,7 +210,9 @@ def working_points(ring: Ring, grade: str | Grade = "N42", temperature: Any = "2
     if ring.iron == "two rotors":
         flat = float(magnets.magnet_flux_density(ring.remanence, ring.recoil, ring.gap, ring.thick))
         places["in its place, by hand without leakage"] = _field(ring, whole, flat), whole
-    return tuple(_point(place, float(cold), float(own), ring.recoil, of, warm) for place, (cold, own) in places.items())
+    opposing = coils / (MU0 * ring.recoil)
+    return tuple(_point(place, float(cold), float(own), ring.recoil, of, warm, opposing if place.startswith("in") else 0.0)
+                 for place, (cold, own) in places.items())
 
 
 def _alone(ring: Ring, depth: float) -> float:
@@ -219,12 +227,14 @@ def _field(ring: Ring, remanence: float, flux_density: float) -> float:
     return float(magnets.demagnetising_field.floats(remanence, flux_density, MU0, ring.recoil))
 
 
-def _point(place: str, cold: float, remanence: float, recoil: float, of: Grade, warm: float) -> WorkingPoint:
+def _point(place: str, cold: float, remanence: float, recoil: float, of: Grade, warm: float,
+           opposing: float) -> WorkingPoint:
     share = float(magnets.hot_remanence.floats(1.0, of.remanence_coefficient, warm, 293.15))
     knee = float(knee_field(hot_coercivity=magnets.hot_coercivity.floats(of.coercivity, of.coercivity_coefficient, warm, 293.15)))
-    against = cold * share
+    against = cold * share + opposing
     inside = remanence * share - MU0 * recoil * against
-    hottest = float(knee_temperature.floats(0.9, of.coercivity, of.coercivity_coefficient, cold, of.remanence_coefficient, 293.15))
+    hottest = float(knee_temperature.floats(0.9, of.coercivity, of.coercivity_coefficient, cold, of.remanence_coefficient,
+                                            opposing, 293.15))
     return WorkingPoint(place, inside, against, knee, inside / (MU0 * against), hottest, _verdict(knee / against, hottest, of))
 
 

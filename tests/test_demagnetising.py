@@ -31,8 +31,8 @@ def ring(iron="two rotors", **more):
     return Ring.of(12, iron=iron, **{**DEMO, **more})
 
 
-def points(temperature="20 degC", grade="N42", **more):
-    return {p.place: p for p in working_points(ring(**more), grade, temperature)}
+def points(temperature="20 degC", grade="N42", armature=0.0, **more):
+    return {p.place: p for p in working_points(ring(**more), grade, temperature, armature)}
 
 
 # ---------------------------------------------------------------- flux density at the face
@@ -107,6 +107,19 @@ def test_a_wide_gap_is_a_thin_magnets_enemy():
     assert narrow.hottest > wide.hottest
 
 
+def test_the_coils_at_stall_take_their_share():
+    """D26: 0.0577 T of the coils at 60 A, 44 kA/m."""
+    mu0 = 4e-7 * math.pi
+    place = "in its place, at its face"
+    still, stalled = (points("80 degC", armature=b)[place] for b in (0.0, "0.0577 T"))
+    assert stalled.field - still.field == pytest.approx(0.0577 / (1.05 * mu0), rel=1e-6)
+    assert stalled.flux_density == pytest.approx(still.flux_density - 0.0577, rel=1e-6)
+    assert 5 < still.hottest - stalled.hottest < 15
+    again = points(stalled.hottest, armature=0.0577)
+    assert again[place].margin == pytest.approx(1.0, rel=1e-9)
+    assert again["alone, at its face"].field == points(stalled.hottest)["alone, at its face"].field  # no coils on the bench
+
+
 def test_a_missing_magnet_has_no_working_point_and_a_block_has_one():
     lacking = ring().with_magnet(4, 0.0)
     assert face_flux_density(lacking)[4] == 0.0
@@ -153,7 +166,7 @@ def test_warmer_letters_stand_more():
 @pytest.mark.parametrize(("make", "words"), [
     (lambda: grade_of("N43"), "Did you mean"), (lambda: points(grade="ferrite"), "There is no magnet grade 'ferrite'"),
     (lambda: points("300 degC"), "must be -40 to 250 °C"), (lambda: points("80"), "temperature of working_points"),
-    (lambda: points("80 mm"), "temperature of working_points"), (lambda: disc_factor(0.0, 0.0, 0.015), "must be above zero")])
+    (lambda: points("80 mm"), "temperature of working_points"), (lambda: points(armature=-0.1), "armature of working_points"), (lambda: disc_factor(0.0, 0.0, 0.015), "must be above zero")])
 def test_what_cannot_be_asked(make, words):
     with pytest.raises(InputError, match=re.escape(words)):
         make()

@@ -12,7 +12,14 @@ from evlab import InputError
 from evlab.image_magnets import image_vectors
 from evlab.rings import Ring
 from evlab.rotor_forces import (
-    Pull, Rotor, disc_stiffness, holding_force, ring_hoop_stress, steel_flux, steel_load, steel_words,
+    Pull,
+    Rotor,
+    disc_stiffness,
+    holding_force,
+    ring_hoop_stress,
+    steel_flux,
+    steel_load,
+    steel_words,
 )
 
 DEMO = {"radius": "78 mm", "wide": "30 mm", "thick": "10 mm", "remanence": "1.30 T", "gap": "14 mm"}  # invented
@@ -111,7 +118,8 @@ def test_a_magnet_above_steel_against_the_librarys_forces_on_its_image(shape):
 def test_dealers_state_about_that_force():
     """Blocks of N38 (dealer's sheets, read in 2026): 241.53, 116.27 and 33.88 N; ours by 10 %, since steel and test differ."""
     for (long, wide, thick), newton in (((40, 20, 10), 241.53), ((40, 10, 5), 116.27), ((12, 10, 4), 33.88)):
-        block = Ring.of(2, radius=0.1, wide=wide / 1e3, long=long / 1e3, thick=thick / 1e3, shape="block", remanence=1.24, iron="none")
+        block = Ring.of(2, radius=0.1, wide=wide / 1e3, long=long / 1e3, thick=thick / 1e3, shape="block", remanence=1.24,
+                        iron="none")
         assert holding_force(block) == pytest.approx(newton, rel=0.10)
 
 
@@ -145,7 +153,7 @@ def test_a_disc_loaded_inside_its_rim_against_its_differential_equation():
     hub, load, outer, thick = 0.035, 0.078, 0.100, 0.006
     rigidity = 205e9 * thick**3 / (12 * (1 - 0.09))
 
-    def rates(r, y):  # deflection, slope, slope over the radius and its change (w', t, s): shear ends at the circle, smeared a little
+    def rates(r, y):  # of deflection, slope and curvature; the shear ends at the circle, smeared a little
         shear = 1 / (2 * math.pi * r) / (1 + np.exp(np.clip((r - load) / 2e-5, -50, 50)))
         return np.vstack([y[1], y[2], shear / rigidity - y[2] / r + y[1] / r**2])
 
