@@ -89,7 +89,8 @@ knee_temperature = Equation(
         reference_temperature + (knee_share * coercivity - demagnetising_field - opposing_field)
         / (knee_share * coercivity * coercivity_coefficient - demagnetising_field * remanence_coefficient),
     title="Temperature at which the working point meets the knee: both fall with heat, the knee faster.",
-    source=("knee", "derived"), tag="M26", within="by straight lines, so about; the magnet's own field is that at 20 °C, that of the coils stays as it is")
+    source=("knee", "derived"), tag="M26",
+    within="by straight lines, so about; the magnet's own field is that at 20 °C, that of the coils stays as it is")
 
 armature_field = Equation(
     "demagnetising.armature_field", "armature_field",

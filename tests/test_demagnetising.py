@@ -166,7 +166,9 @@ def test_warmer_letters_stand_more():
 @pytest.mark.parametrize(("make", "words"), [
     (lambda: grade_of("N43"), "Did you mean"), (lambda: points(grade="ferrite"), "There is no magnet grade 'ferrite'"),
     (lambda: points("300 degC"), "must be -40 to 250 °C"), (lambda: points("80"), "temperature of working_points"),
-    (lambda: points("80 mm"), "temperature of working_points"), (lambda: points(armature=-0.1), "armature of working_points"), (lambda: disc_factor(0.0, 0.0, 0.015), "must be above zero")])
+    (lambda: points("80 mm"), "temperature of working_points"),
+    (lambda: points(armature=-0.1), "armature of working_points"),
+    (lambda: disc_factor(0.0, 0.0, 0.015), "must be above zero")])
 def test_what_cannot_be_asked(make, words):
     with pytest.raises(InputError, match=re.escape(words)):
         make()
