@@ -72,6 +72,30 @@ def test_one_wave_against_the_diffusion_equation_on_a_grid(iron, floor, roof, k,
     assert exact == pytest.approx(stepped(plate, k, electrical, floor, roof), rel=4e-3)
 
 
+@pytest.mark.parametrize("iron", ["two rotors", "two rotors, no iron"])
+def test_between_two_rotors_either_face_is_as_near(iron):
+    """The gap looked at from the other rotor: the same loss, whatever the magnets' recoil."""
+    made = ring(iron, recoil=1.3)
+    low, high = (Plate.of(made, distance=d, thick="4 mm").loss(200.0) for d in (0.002, 0.008))
+    assert low == pytest.approx(high, rel=1e-9)
+
+
+def test_recoil_makes_the_plates_own_field_fall_more_slowly_towards_the_magnets():
+    """Laplace's equation from the iron through magnet and air, in steps; the flux across a face and the field along it go on."""
+    from scipy.integrate import solve_ivp
+
+    k, mu, thick, distance = 77.0, 1.3, 0.010, 0.004
+
+    def rates(z, y):  # flux density across, and field along it (times the permeability of empty space and the wave number)
+        inside = mu if z < 0 else 1.0
+        return [inside * y[1], k * k / inside * y[0]]
+
+    into = solve_ivp(rates, (-thick, -1e-12), [1.0, 0.0], rtol=1e-11, atol=1e-12).y[:, -1]
+    flux, along = solve_ivp(rates, (1e-12, distance), into, rtol=1e-11, atol=1e-12).y[:, -1]
+    plate = Plate(ring("behind", recoil=mu), distance, 0.006, 2.5e7)
+    assert float(plate._fall_below(np.array([k]))[0]) == pytest.approx(along / flux, rel=1e-8)
+
+
 def test_a_thin_plate_is_a_thin_sheet():
     foil = Plate.of(ring("none"), distance="10 mm", thick=5e-5, metal="copper")
     assert foil.loss(60.0) == pytest.approx(foil.loss_as_sheet(60.0), rel=1e-5)

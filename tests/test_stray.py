@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from evlab import InputError
+from evlab.image_magnets import image_vectors
 from evlab.rings import Ring
 from evlab.stray import (
     BEHIND_WORDS,
@@ -100,6 +101,11 @@ def test_iron_behind_the_magnets_makes_more_in_front_and_nothing_behind():
 def test_beside_the_rim_discs_are_left_out():
     assert sleeved(ring("two rotors")).iron == sleeved(ring("two rotors, no iron")).iron == "two rotors, no iron"
     assert {sleeved(ring(i)).iron for i in ("none", "behind", "plate across")} == {"none"}
+    middle = np.array([[0.078 + 0.015 + 0.03, 0.0, -0.005]])  # of the magnets' thickness, where the field points along the shaft
+    for iron in ("none", "behind"):
+        alone = image_vectors(ring("none"), middle)[0]
+        assert abs(alone[0]) < 1e-9
+        assert field_at(ring(iron), [0.03], WAYS[1])[0][0] == pytest.approx(abs(alone[2]), rel=1e-9)
     one, two = (field_at(ring(iron), [0.03], WAYS[1])[0][0] for iron in ("behind", "two rotors"))
     assert one > 0
     assert two > 0
