@@ -41,6 +41,11 @@ def test_the_thin_sheet_against_the_authors_script(millimetres, speed, watts):
     assert Plate.of(ring(), distance=millimetres / 1e3, thick="6 mm").loss_as_sheet(speed) == pytest.approx(watts, rel=1e-3)
 
 
+def test_slow_magnets_feel_nothing_of_the_plates_own_field():
+    """D27 (not published): 400.05 W at 10 mm without reaction, in proportion to the square of the speed."""
+    assert Plate.of(ring(), distance="10 mm", thick="6 mm").loss(0.06) * 1e6 == pytest.approx(400.05, rel=1e-3)
+
+
 def stepped(plate, k, electrical, floor, roof):
     """Loss of a square metre for one wave: the plate's own field on a grid from iron to iron (or far away), solved as a matrix."""
     n = 6000

@@ -13,6 +13,8 @@ from evlab.image_magnets import image_vectors
 from evlab.rings import Ring
 from evlab.stray import (
     BEHIND_WORDS,
+    FLYING_FIELD,
+    IMPLANT_FIELD,
     PARTS,
     WAYS,
     SteelPart,
@@ -22,6 +24,7 @@ from evlab.stray import (
     filling_field,
     part_of,
     pull_curve,
+    quiet_distance,
     rod_factor,
     sleeved,
     soft_pull,
@@ -152,6 +155,15 @@ def test_twice_as_heavy_a_ball_is_clear_at_the_same_distance():
     assert light == pytest.approx(heavy, rel=1e-9)
 
 
+@pytest.mark.parametrize("way", WAYS)
+def test_the_field_is_at_its_limit_at_the_quiet_distance(way):
+    for limit in (IMPLANT_FIELD, FLYING_FIELD, 0.05):
+        quiet = quiet_distance(ring(), limit, way)
+        assert field_at(ring(), [quiet], way)[0][0] == pytest.approx(limit, rel=2e-3)
+    assert quiet_distance(ring(), 2.0, way) == 0.0
+    assert quiet_distance(ring(), "0.5 mT", way) > quiet_distance(ring(), "3 mT", way)
+
+
 # ---------------------------------------------------------------- refused in words
 @pytest.mark.parametrize(("make", "words"), [
     (lambda: field_at(ring("two rotors"), [0.01]), "there is the other face, no open air"),
@@ -159,6 +171,7 @@ def test_twice_as_heavy_a_ball_is_clear_at_the_same_distance():
     (lambda: field_at(ring(), [0.0]), "distances of field_at must be above 0 mm"),
     (lambda: pull_curve(ring(), part_of("nut M8"), [2.0]), "distances of pull_curve must be 0.2 to 500 mm"),
     (lambda: clear_distance(ring(), part_of("nut M8"), "0 N"), "force of clear_distance must be above 0 N"),
+    (lambda: quiet_distance(ring(), 0.0), "limit of quiet_distance must be above 0 T"),
     (lambda: part_of("nut M9"), "Did you mean 'nut M8'"),
     (lambda: SteelPart.rod("r", length="4 mm", diameter="5 mm"), "a length above it"),
     (lambda: SteelPart.ball("b", mass="0 g"), "mass of ball must be more than 0 g")])
