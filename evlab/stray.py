@@ -21,7 +21,7 @@ from evlab.rings import Ring
 from evlab.units import InputError, si, told
 
 __all__ = [
-    "BEHIND_WORDS", "FLYING_FIELD", "IMPLANT_FIELD", "PARTS", "WAYS", "SteelPart", "clear_distance", "field_at", "filled_pull",
+    "BEHIND_WORDS", "FLYING_FIELD", "IMPLANT_FIELD", "PARTS", "SHIELD_WORDS", "WAYS", "SteelPart", "clear_distance", "field_at", "filled_pull",
     "filling_field", "part_of", "pull_curve", "quiet_distance", "rod_factor", "sleeved", "soft_pull",
 ]
 
@@ -35,6 +35,10 @@ IMPLANT_FIELD, FLYING_FIELD, FIELD_SOURCE = 0.5e-3, 3e-3, "eu-2013-35"
 BEHIND_WORDS = (
     "Behind the steel this model has no field at all, since its iron never fills. Real steel lets some out where it carries more "
     "than 1.5 T, and round its rim.")
+SHIELD_WORDS = (
+    "A sheet of mild steel between magnets and chain takes the field upon itself and leaves little behind it, as long as it is not "
+    "full. It is pulled as hard as anything: fix it firmly. Standing still beside moving magnets it also brakes, by eddy currents "
+    "and by being turned over again and again; turning with the rotor it does not.")
 
 soft_pull = Equation(
     "stray.soft_pull", "part_pull",

@@ -16,6 +16,7 @@ from evlab.stray import (
     FLYING_FIELD,
     IMPLANT_FIELD,
     PARTS,
+    SHIELD_WORDS,
     WAYS,
     SteelPart,
     clear_distance,
@@ -99,6 +100,7 @@ def test_iron_behind_the_magnets_makes_more_in_front_and_nothing_behind():
     assert 1.2 < with_iron / without < 1.6
     assert "no field at all" in BEHIND_WORDS
     assert "1.5 T" in BEHIND_WORDS
+    assert "fix it firmly" in SHIELD_WORDS
 
 
 def test_beside_the_rim_discs_are_left_out():
