@@ -49,11 +49,10 @@ disc_factor = Equation(
 block_factor = Equation(
     "demagnetising.block_factor", "demagnetising_factor",
     lambda magnet_width, magnet_length, magnet_thickness, magnet_depth:
-        (sympy.atan2(1, 2 * magnet_depth * sympy.sqrt(magnet_width**2 + magnet_length**2 + 4 * magnet_depth**2)
-                     / (magnet_width * magnet_length))
-         + sympy.atan2(1, 2 * (magnet_thickness - magnet_depth)
-                       * sympy.sqrt(magnet_width**2 + magnet_length**2 + 4 * (magnet_thickness - magnet_depth)**2)
-                       / (magnet_width * magnet_length))) / sympy.pi,
+        1 - (sympy.atan(2 * magnet_depth / (magnet_width * magnet_length)
+                        * sympy.sqrt(magnet_width**2 + magnet_length**2 + 4 * magnet_depth**2))
+             + sympy.atan(2 * (magnet_thickness - magnet_depth) / (magnet_width * magnet_length)
+                          * sympy.sqrt(magnet_width**2 + magnet_length**2 + 4 * (magnet_thickness - magnet_depth)**2))) / sympy.pi,
     title="Demagnetising factor at a depth inside a lone block: the solid angles of its two faces.",
     source=("magnetism", "derived"), tag="M26", rearranges=False, within=_ON_AXIS)
 

@@ -21,8 +21,8 @@ from evlab.rings import Ring
 from evlab.units import InputError, si, told
 
 __all__ = [
-    "BEHIND_WORDS", "FLYING_FIELD", "IMPLANT_FIELD", "PARTS", "SHIELD_WORDS", "WAYS", "SteelPart", "clear_distance", "field_at", "filled_pull",
-    "filling_field", "part_of", "pull_curve", "quiet_distance", "rod_factor", "sleeved", "soft_pull",
+    "BEHIND_WORDS", "FLYING_FIELD", "IMPLANT_FIELD", "PARTS", "SHIELD_WORDS", "WAYS", "SteelPart", "clear_distance", "field_at",
+    "filled_pull", "filling_field", "part_of", "pull_curve", "quiet_distance", "rod_factor", "sleeved", "soft_pull",
 ]
 
 MU0 = float(entry("vacuum_permeability").value or 0.0)
