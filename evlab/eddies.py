@@ -25,7 +25,6 @@ __all__ = [
 ]
 
 MU0 = float(entry("vacuum_permeability").value or 0.0)
-HARMONICS = 15  # the highest harmonic of the ring that is counted; the next one adds less than 1e-4 of the loss from 2 mm on
 LONGEST = 4000.0  # 1/m: shorter waves than 1.6 mm do not reach a plate
 _SHEET = "sheet much thinner than wave and skin depth; full sheet, wider than the magnets by a pole pitch all round"
 
@@ -100,8 +99,8 @@ def metal_of(name: str) -> Metal:
 class Plate:
     """A full plate that stands still, its near face at `distance` above the face of the magnets.  Metres, S/m.
 
-    The ring is unrolled, the plate endless; iron behind or across, and the magnets' recoil, mirror the plate's own field.  Exact
-    for each wave.
+    The ring is unrolled, the plate endless; iron behind or across, and the magnets' recoil, mirror the plate's own field.
+    Exact for each wave.
     """
 
     ring: Ring
@@ -185,16 +184,15 @@ class Plate:
 
     def _sum(self, each: Any, speed: float) -> float:
         """Sum over the ring's harmonics and the waves along its radius of the loss of one square metre for a wave of one tesla."""
-        ring, total, longest = self.ring, 0.0, min(LONGEST, 20.0 / self.distance)
+        ring, total = self.ring, 0.0
+        beyond = ring.gap - self.distance - self.thick if ring.iron.startswith("two rotors") else self.distance
+        longest = min(LONGEST, 12.0 / max(min(self.distance, beyond), 1e-6))  # shorter waves die on their way to the plate
         radial = np.linspace(0.0, longest, int(longest / 8) + 9)
-        for order in range(1, HARMONICS + 1, 2):
+        for order in range(1, max(int(longest * ring.pitch / math.pi), 3) + 1, 2):
             along = order * math.pi / ring.pitch
             row = ring.remanence * 2 / ring.pitch * ring.shape_transform(along, radial)
             lost = each(np.hypot(along, radial), order * ring.pairs * speed) * row**2
-            more = 2 * ring.radius * float(np.trapezoid(lost, radial))
-            total += more
-            if more < 1e-7 * total:
-                break
+            total += 2 * ring.radius * float(np.trapezoid(lost, radial))
         return total
 
     def _damped(self, k: Any, electrical: float) -> Any:

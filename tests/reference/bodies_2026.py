@@ -28,9 +28,10 @@ WHEEL = {"magnet_count": 24.0, "magnet_mass": 0.053014, "ring_radius": 0.078, "m
 def _surface(millimetres: tuple[float, float, float], printed: str, allowance: float) -> Check:
     length, width, thick = (x / 1e3 for x in millimetres)
     return Check(
-        _D + "block_factor", printed, "mT", DEALER, "surface field, " + "×".join(f"{x:g}" for x in millimetres) + " mm",
+        _D + "block_factor", printed, "mT", DEALER, f"surface field of {'×'.join(f'{x:g}' for x in millimetres)} mm",
         table="surface", work=lambda: 1240.0 * (1 - float(demagnetising.block_factor(width, length, thick, 0.0))),
-        allowance=allowance, why="0.1 %: the sheets say 'about' and do not print the remanence they use")
+        allowance=allowance,
+        why="0.1 %: the sheets say 'about' and do not print the remanence they use")
 
 
 def _depth(resistivity: float, hertz: float, printed: str, metal: str) -> Check:
