@@ -123,6 +123,13 @@ def test_loss_goes_with_the_square_of_the_remanence_and_dies_with_distance():
     assert near / far > math.exp(2 * wave * 0.010)  # the fundamental of an endless row; short waves along the radius die sooner
 
 
+def test_a_row_without_a_third_harmonic_is_no_exception():
+    """Blocks of two thirds of the pitch have none; a sum that stopped at a small term would stop there."""
+    widths = [ring().pitch * share for share in (0.66, 2 / 3, 0.6733)]
+    lost = [Plate.of(ring(shape="block", wide=w, long="30 mm"), distance="1 mm", thick="6 mm").loss(60.0) for w in widths]
+    assert lost[1] == pytest.approx((lost[0] + lost[2]) / 2, rel=1e-3)
+
+
 @pytest.mark.parametrize("metal", ["plywood", "plastic", "glass-fibre laminate", 0.0])
 def test_what_does_not_conduct_loses_nothing(metal):
     plate = Plate.of(ring(), distance="2 mm", thick="6 mm", metal=metal)
