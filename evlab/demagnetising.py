@@ -27,6 +27,7 @@ __all__ = [
     "permeance_coefficient", "working_points",
 ]
 
+MU0 = float(entry("vacuum_permeability").value or 0.0)
 _ON_AXIS = "on the magnet's axis; magnetised evenly, which sintered neodymium is nearly"
 
 disc_inner_field = Equation(
@@ -48,11 +49,10 @@ disc_factor = Equation(
 block_factor = Equation(
     "demagnetising.block_factor", "demagnetising_factor",
     lambda magnet_width, magnet_length, magnet_thickness, magnet_depth:
-        (sympy.atan2(1, 2 * magnet_depth * sympy.sqrt(magnet_width**2 + magnet_length**2 + 4 * magnet_depth**2)
-                     / (magnet_width * magnet_length))
-         + sympy.atan2(1, 2 * (magnet_thickness - magnet_depth)
-                       * sympy.sqrt(magnet_width**2 + magnet_length**2 + 4 * (magnet_thickness - magnet_depth)**2)
-                       / (magnet_width * magnet_length))) / sympy.pi,
+        1 - (sympy.atan(2 * magnet_depth / (magnet_width * magnet_length)
+                        * sympy.sqrt(magnet_width**2 + magnet_length**2 + 4 * magnet_depth**2))
+             + sympy.atan(2 * (magnet_thickness - magnet_depth) / (magnet_width * magnet_length)
+                          * sympy.sqrt(magnet_width**2 + magnet_length**2 + 4 * (magnet_thickness - magnet_depth)**2))) / sympy.pi,
     title="Demagnetising factor at a depth inside a lone block: the solid angles of its two faces.",
     source=("magnetism", "derived"), tag="M26", rearranges=False, within=_ON_AXIS)
 
@@ -83,11 +83,13 @@ knee_field = Equation(
 
 knee_temperature = Equation(
     "demagnetising.knee_temperature", "knee_temperature",
-    lambda knee_share, coercivity, coercivity_coefficient, demagnetising_field, remanence_coefficient, reference_temperature:
-        reference_temperature + (knee_share * coercivity - demagnetising_field)
+    lambda knee_share, coercivity, coercivity_coefficient, demagnetising_field, remanence_coefficient, opposing_field,
+           reference_temperature:
+        reference_temperature + (knee_share * coercivity - demagnetising_field - opposing_field)
         / (knee_share * coercivity * coercivity_coefficient - demagnetising_field * remanence_coefficient),
     title="Temperature at which the working point meets the knee: both fall with heat, the knee faster.",
-    source=("knee", "derived"), tag="M26", within="by straight lines, so about; the field against the magnet is that at 20 °C")
+    source=("knee", "derived"), tag="M26",
+    within="by straight lines, so about; the magnet's own field is that at 20 °C, that of the coils stays as it is")
 
 armature_field = Equation(
     "demagnetising.armature_field", "armature_field",
@@ -160,7 +162,8 @@ class WorkingPoint:
 
 
 def face_flux_density(ring: Ring) -> Any:
-    """Flux density at the centre of each magnet's face [T], the way of its own magnetisation counted positive.
+    """Flux density at the centre of each magnet's face [T], the way of its own magnetisation counted positive; 0 where one is
+    missing.
 
     All other magnets and the iron are counted.  What dies away slowly with the wave number is the face's own jump and known in
     closed form; the rest is the sum of the map's waves at these places.
@@ -175,29 +178,41 @@ def face_flux_density(ring: Ring) -> Any:
     spectrum = share * ring.transform(kx, ky) * (step / (2 * math.pi)) ** 2
     found = []
     for number, strength in enumerate(ring.strengths):
-        turn, sign = 2 * math.pi * number / ring.poles, (-1) ** number
+        if not strength:
+            found.append(0.0)
+            continue
+        turn, sign = 2 * math.pi * number / ring.poles, (-1) ** number * float(np.sign(strength))
         there = np.exp(1j * kx * ring.radius * math.cos(turn)) * np.exp(1j * ky * ring.radius * math.sin(turn))
-        found.append(ring.remanence * (near * strength + sign * float((spectrum * there).real.sum())))
+        found.append(ring.remanence * (near * abs(strength) + sign * float((spectrum * there).real.sum())))
     return np.array(found)
 
 
-def working_points(ring: Ring, grade: str | Grade = "N42", temperature: Any = "20 degC") -> tuple[WorkingPoint, ...]:
+def working_points(ring: Ring, grade: str | Grade = "N42", temperature: Any = "20 degC", armature: Any = 0.0,
+                   ) -> tuple[WorkingPoint, ...]:
     """One magnet of a ring, alone on the bench and in its place, at a temperature.
 
     Parameters: `ring`, for shape, remanence and iron; `grade`, a name or a Grade, for coercivity and coefficients; `temperature`
-    [K] or a text with its unit.  Raises InputError in words.
+    [K] or a text with its unit; `armature` [T] or a text, the coils' field against a magnet in its place (see armature_field).
+    Raises InputError in words.
     """
     of = grade_of(grade) if isinstance(grade, str) else grade
     warm = si(temperature, entry("magnet_temperature"), "temperature of working_points")
     if not 233.0 <= warm <= 523.0:
         raise InputError(f"Input temperature of working_points must be -40 to 250 °C; instead received {told(temperature)}.")
-    own = [s for s in face_flux_density(ring) if s]
-    places = {"alone, in its middle": _alone(ring, ring.thick / 2), "alone, at its face": _alone(ring, 0.0),
-              "in its place, at its face": _field(ring, float(min(own)))}
+    coils = si(armature, entry("armature_field"), "armature of working_points")
+    if coils < 0:
+        raise InputError(f"Input armature of working_points must be 0 T or more; instead received {told(armature)}.")
+    whole, faces = ring.remanence, face_flux_density(ring)
+    left = whole * np.abs(ring.strengths)
+    worst = int(np.argmax(left - faces))
+    places = {"alone, in its middle": (_alone(ring, ring.thick / 2), whole), "alone, at its face": (_alone(ring, 0.0), whole),
+              "in its place, at its face": (_field(ring, left[worst], faces[worst]), left[worst])}
     if ring.iron == "two rotors":
         flat = float(magnets.magnet_flux_density(ring.remanence, ring.recoil, ring.gap, ring.thick))
-        places["in its place, by hand without leakage"] = _field(ring, flat)
-    return tuple(_point(place, cold, ring, of, warm) for place, cold in places.items())
+        places["in its place, by hand without leakage"] = _field(ring, whole, flat), whole
+    opposing = coils / (MU0 * ring.recoil)
+    return tuple(_point(place, float(cold), float(own), ring.recoil, of, warm, opposing if place.startswith("in") else 0.0)
+                 for place, (cold, own) in places.items())
 
 
 def _alone(ring: Ring, depth: float) -> float:
@@ -208,19 +223,19 @@ def _alone(ring: Ring, depth: float) -> float:
     return float(lone_demagnetising_field(factor, ring.remanence, recoil_permeability=ring.recoil))
 
 
-def _field(ring: Ring, flux_density: float) -> float:
-    return float(magnets.demagnetising_field.floats(ring.remanence, flux_density, float(entry("vacuum_permeability").value or 0),
-                                                    ring.recoil))
+def _field(ring: Ring, remanence: float, flux_density: float) -> float:
+    return float(magnets.demagnetising_field.floats(remanence, flux_density, MU0, ring.recoil))
 
 
-def _point(place: str, cold: float, ring: Ring, of: Grade, warm: float) -> WorkingPoint:
+def _point(place: str, cold: float, remanence: float, recoil: float, of: Grade, warm: float,
+           opposing: float) -> WorkingPoint:
     share = float(magnets.hot_remanence.floats(1.0, of.remanence_coefficient, warm, 293.15))
     knee = float(knee_field(hot_coercivity=magnets.hot_coercivity.floats(of.coercivity, of.coercivity_coefficient, warm, 293.15)))
-    mu0 = float(entry("vacuum_permeability").value or 0)
-    against = cold * share
-    inside = ring.remanence * share - mu0 * ring.recoil * against
-    hottest = float(knee_temperature.floats(0.9, of.coercivity, of.coercivity_coefficient, cold, of.remanence_coefficient, 293.15))
-    return WorkingPoint(place, inside, against, knee, inside / (mu0 * against), hottest, _verdict(knee / against, hottest, of))
+    against = cold * share + opposing
+    inside = remanence * share - MU0 * recoil * against
+    hottest = float(knee_temperature.floats(0.9, of.coercivity, of.coercivity_coefficient, cold, of.remanence_coefficient,
+                                            opposing, 293.15))
+    return WorkingPoint(place, inside, against, knee, inside / (MU0 * against), hottest, _verdict(knee / against, hottest, of))
 
 
 def _verdict(margin: float, hottest: float, of: Grade) -> str:

@@ -25,7 +25,6 @@ __all__ = [
 ]
 
 MU0 = float(entry("vacuum_permeability").value or 0.0)
-HARMONICS = 15  # the highest harmonic of the ring that is counted; the next one adds less than 1e-4 of the loss from 2 mm on
 LONGEST = 4000.0  # 1/m: shorter waves than 1.6 mm do not reach a plate
 _SHEET = "sheet much thinner than wave and skin depth; full sheet, wider than the magnets by a pole pitch all round"
 
@@ -117,8 +116,8 @@ class Plate:
         with its unit.  Raises InputError in words.
         """
         if len(set(ring.strengths)) > 1:
-            raise InputError("The loss in a plate is worked out for a ring of equal magnets; this one has a magnet missing, weak "
-                             "or turned over.")
+            raise InputError("The loss in a plate is worked out for a ring of equal magnets; this one has a magnet missing, "
+                             "weak or turned over.")
         near = si(distance, entry("face_height"), "distance of Plate")
         deep = si(thick, entry("plate_thickness"), "thick of Plate")
         if not near > 0:
@@ -130,7 +129,10 @@ class Plate:
                              f"into a gap of {1e3 * ring.gap:.3g} mm.")
         if isinstance(metal, str) and (metal in METALS or not any(c.isdigit() for c in metal[:1])):
             return cls(ring, near, deep, metal_of(metal).conductivity)
-        return cls(ring, near, deep, si(metal, entry("conductivity"), "metal of Plate"))
+        own = si(metal, entry("conductivity"), "metal of Plate")
+        if not own >= 0:
+            raise InputError(f"Input metal of Plate must be a conductivity of 0 S/m or more; instead received {told(metal)}.")
+        return cls(ring, near, deep, own)
 
     def loss(self, speed: float) -> float:
         """Power lost in the plate [W] with the rotor at a mechanical speed [rad/s], by the diffusion equation."""
@@ -183,12 +185,14 @@ class Plate:
     def _sum(self, each: Any, speed: float) -> float:
         """Sum over the ring's harmonics and the waves along its radius of the loss of one square metre for a wave of one tesla."""
         ring, total = self.ring, 0.0
-        radial = np.linspace(0.0, LONGEST, 801)
-        for order in range(1, HARMONICS + 1, 2):
+        beyond = ring.gap - self.distance - self.thick if ring.iron.startswith("two rotors") else self.distance
+        longest = min(LONGEST, 12.0 / max(min(self.distance, beyond), 1e-6))  # shorter waves die on their way to the plate
+        radial = np.linspace(0.0, longest, int(longest / 8) + 9)
+        for order in range(1, max(int(longest * ring.pitch / math.pi), 3) + 1, 2):
             along = order * math.pi / ring.pitch
             row = ring.remanence * 2 / ring.pitch * ring.shape_transform(along, radial)
             lost = each(np.hypot(along, radial), order * ring.pairs * speed) * row**2
-            total += 2 * math.pi * ring.radius * float(np.trapezoid(lost, radial)) / math.pi
+            total += 2 * ring.radius * float(np.trapezoid(lost, radial))
         return total
 
     def _damped(self, k: Any, electrical: float) -> Any:

@@ -63,7 +63,8 @@ def image_vectors(ring: Ring, points: Any, images: int = IMAGES) -> Any:
                 made = library.magnet.Cuboid(polarization=pole, dimension=(ring.long, ring.wide, thick), position=(*place, middle))
                 made.rotate_from_angax(math.degrees(turn), "z", anchor=None)
             sources.append(made)
-    return np.asarray(library.getB(sources, np.asarray(points, float), sumup=True))
+    there = np.asarray(points, float)
+    return np.asarray(library.getB(sources, there, sumup=True)).reshape(there.shape)  # it drops lengths of one
 
 
 def image_linkage(ring: Ring, coil: Coil, height: float, rows: int = 24, turns: int = 48) -> float:

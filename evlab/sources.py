@@ -102,6 +102,8 @@ _ROWS = (
     ("disc-stress", "Hearn, Mechanics of Materials 2, chapter 4 (its summary was read): rotating rings and discs of even thickness",
      "read"),
     ("soft-iron", "Textbook magnetism: a small body of soft iron in an uneven field; mild steel is full at about 2.1 T", "memory"),
+    ("eu-2013-35", "Directive 2013/35/EU, annex II: action levels of static fields, 0.5 mT for implants, 3 mT for loose steel",
+     "memory"),
     ("iec-60085", "IEC 60085: thermal classes, as a maker's page prints them: A 105, E 120, B 130, F 155, H 180 degC", "read"),
     ("softening", "Temperatures at which plastics and glues soften: makers' sheets, about", "memory"),
 )

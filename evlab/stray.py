@@ -21,8 +21,8 @@ from evlab.rings import Ring
 from evlab.units import InputError, si, told
 
 __all__ = [
-    "BEHIND_WORDS", "PARTS", "WAYS", "SteelPart", "clear_distance", "field_at", "filled_pull", "filling_field", "part_of",
-    "pull_curve", "rod_factor", "sleeved", "soft_pull",
+    "BEHIND_WORDS", "FLYING_FIELD", "IMPLANT_FIELD", "PARTS", "SHIELD_WORDS", "WAYS", "SteelPart", "clear_distance", "field_at",
+    "filled_pull", "filling_field", "part_of", "pull_curve", "quiet_distance", "rod_factor", "sleeved", "soft_pull",
 ]
 
 MU0 = float(entry("vacuum_permeability").value or 0.0)
@@ -30,9 +30,15 @@ WAYS = ("over the magnets", "beside the rim")
 STEEL = float(entry("steel_polarisation").value or 0.0)
 NEAREST, FARTHEST = 2e-4, 0.5  # m: what is asked of the field; farther out nothing is left
 _SMALL = "a part small beside its distance from the magnets, a permeability of hundreds and more; it pulls no field towards it"
+# Static field above which implants may be disturbed, and above which loose steel flies towards strong magnets.
+IMPLANT_FIELD, FLYING_FIELD, FIELD_SOURCE = 0.5e-3, 3e-3, "eu-2013-35"
 BEHIND_WORDS = (
     "Behind the steel this model has no field at all, since its iron never fills. Real steel lets some out where it carries more "
     "than 1.5 T, and round its rim.")
+SHIELD_WORDS = (
+    "A sheet of mild steel between magnets and chain takes the field upon itself and leaves little behind it, as long as it is not "
+    "full. It is pulled as hard as anything: fix it firmly. Standing still beside moving magnets it also brakes, by eddy currents "
+    "and by being turned over again and again; turning with the rotor it does not.")
 
 soft_pull = Equation(
     "stray.soft_pull", "part_pull",
@@ -135,8 +141,8 @@ def field_at(ring: Ring, distances: Any, way: str = "over the magnets") -> tuple
     """Flux density [T] and how fast it falls [T/m] at distances [m], both arrays.
 
     Parameters: `ring`; `distances` above the face of a magnet, or outward from the rim of the magnets; `way`, one of WAYS.
-    Over the magnets there must be nothing across the gap.  Beside the rim steel discs are left out: with them it is less or more
-    by up to half, by how far they stand out.
+    Over the magnets there must be nothing across the gap.  Beside the rim steel discs are left out, since endless planes of iron
+    would be wrong there: measure before you trust a small distance.
     """
     away = np.atleast_1d(np.asarray(distances, float))
     if way not in WAYS:
@@ -201,3 +207,22 @@ def clear_distance(ring: Ring, part: SteelPart, force: Any = None, way: str = "o
     if last + 1 == grid.size:
         return FARTHEST
     return float(np.interp(-hold, -pulls[last:last + 2], grid[last:last + 2]))
+
+
+def quiet_distance(ring: Ring, limit: Any = IMPLANT_FIELD, way: str = "over the magnets") -> float:
+    """Distance [m] from which on the field is less than a limit; 0 where it always is.
+
+    Parameters: `ring` and `way` as of field_at; `limit` [T] or a text with its unit, by default that for people with implants
+    (whose doctor and maker have the last word).  Raises InputError for a limit that is not above zero.
+    """
+    most = si(limit, entry("stray_field"), "limit of quiet_distance")
+    if not most > 0:
+        raise InputError(f"Input limit of quiet_distance must be above 0 T; instead received {told(limit)}.")
+    at, field, _slope = _along(ring, way)
+    above = np.flatnonzero(field > math.log(most))
+    if not above.size:
+        return 0.0
+    last = int(above[-1])
+    if last + 1 == at.size:
+        return 2 * FARTHEST
+    return math.exp(float(np.interp(-math.log(most), -field[last:last + 2], at[last:last + 2])))

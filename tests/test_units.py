@@ -26,7 +26,7 @@ DEFINED = {
     "charge": {1.0: ["C"], 3600.0: ["Ah"], 3.6: ["mAh"]},
     "energy": {1.0: ["J"], 1e3: ["kJ"], 3600.0: ["Wh"], 3.6e6: ["kWh"]},
     "energy per length": {1.0: ["J/m"], 3.6: ["Wh/km"]},
-    "pressure": {1.0: ["Pa"], 100.0: ["hPa", "mbar"], 1e3: ["kPa"], 1e5: ["bar"]},
+    "pressure": {1.0: ["Pa"], 100.0: ["hPa", "mbar"], 1e3: ["kPa"], 1e5: ["bar"], 1e6: ["MPa", "N/mm2", "N/mm²"]},
     "angle": {1.0: ["rad"], math.pi / 180: ["deg", "°"]},
     "none": {1.0: [""], 0.01: ["%"]},
     "rate": {1.0: ["1/s", "/s"], 1 / 3600: ["1/h", "/h"]},
@@ -34,6 +34,12 @@ DEFINED = {
     "flux": {1.0: ["Wb"], 1e-3: ["mWb"]},
     "flux density": {1.0: ["T"], 1e-3: ["mT"]},
     "field strength": {1.0: ["A/m"], 1e3: ["kA/m"]},
+    "volume": {1.0: ["m3", "m³"], 1e-6: ["cm3", "cm³"], 1e-9: ["mm3", "mm³"]},
+    "conductivity": {1.0: ["S/m"], 1e6: ["MS/m"]},
+    "power per area": {1.0: ["W/m2", "W/m²"]},
+    "energy density": {1.0: ["J/m3", "J/m³"], 1e3: ["kJ/m3", "kJ/m³"]},
+    "flux density slope": {1.0: ["T/m", "mT/mm"]},
+    "current density": {1.0: ["A/m2", "A/m²"], 1e6: ["A/mm2", "A/mm²"]},
 }
 
 

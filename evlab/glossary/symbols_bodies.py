@@ -42,6 +42,8 @@ SYMBOLS: tuple[Entry, ...] = (
     _symbol("knee_field", "H_k", "field strength", "field strength at the knee, where loss for good begins", low=0.0, high=4e6,
             shown="kA/m"),
     _symbol("knee_temperature", "T_k", "temperature", "temperature at which the working point meets the knee", low=1.0, high=1e4),
+    _symbol("opposing_field", "H_o", "field strength", "field strength of the coils against a magnet", low=0.0, high=2e6,
+            shown="kA/m"),
     _symbol("coil_turns", "N_c", "count", "turns of one coil", low=1, high=1e4, positive=True),
     _symbol("armature_field", "B_{arm}", "flux density", "flux density of a coil's own current at the magnets", low=0.0, high=2.0),
     # rotor

@@ -146,11 +146,13 @@ def _(hot_coercivity: float) -> float:
 
 @_route("demagnetising.knee_temperature", "where the two straight lines cross, searched",
         {"coercivity": 955e3, "coercivity_coefficient": 0.006, "demagnetising_field": 441e3,
-         "remanence_coefficient": 0.0012})  # fmt: skip
-def _(coercivity: float, coercivity_coefficient: float, demagnetising_field: float, remanence_coefficient: float) -> float:
+         "remanence_coefficient": 0.0012, "opposing_field": 40e3})  # fmt: skip
+def _(coercivity: float, coercivity_coefficient: float, demagnetising_field: float, remanence_coefficient: float,
+      opposing_field: float) -> float:
     def left(t: float) -> float:
         warm = t - 293.15
-        return 0.9 * coercivity * (1 - coercivity_coefficient * warm) - demagnetising_field * (1 - remanence_coefficient * warm)
+        own = demagnetising_field * (1 - remanence_coefficient * warm)
+        return 0.9 * coercivity * (1 - coercivity_coefficient * warm) - own - opposing_field
 
     return brentq(left, 200.0, 600.0, xtol=1e-11)
 
