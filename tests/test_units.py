@@ -34,6 +34,9 @@ DEFINED = {
     "flux": {1.0: ["Wb"], 1e-3: ["mWb"]},
     "flux density": {1.0: ["T"], 1e-3: ["mT"]},
     "field strength": {1.0: ["A/m"], 1e3: ["kA/m"]},
+    "inductance": {1.0: ["H"], 1e-3: ["mH"], 1e-6: ["uH", "\u00b5H", "\u03bcH"]},
+    "current density": {1.0: ["A/m2", "A/m²"], 1e6: ["A/mm2", "A/mm²"]},
+    "frequency": {1.0: ["Hz"], 1e3: ["kHz"]},
 }
 
 

@@ -15,12 +15,13 @@ from evlab.glossary.symbols_cells import SYMBOLS as CELL_SYMBOLS
 from evlab.glossary.symbols_motor import SYMBOLS as MOTOR_SYMBOLS
 from evlab.glossary.symbols_regen import SYMBOLS as REGEN_SYMBOLS
 from evlab.glossary.symbols_road import SYMBOLS as ROAD_SYMBOLS
+from evlab.glossary.symbols_winding import SYMBOLS as WINDING_SYMBOLS
 from evlab.glossary.vehicle_fields import FIELDS
 
 __all__ = ["GLOSSARY", "SI", "SPELLINGS", "Entry", "entry", "fields", "nearest"]
 
 GLOSSARY: dict[str, Entry] = {}
-for _e in (*FIELDS, *SYMBOLS, *CELL_SYMBOLS, *ROAD_SYMBOLS, *REGEN_SYMBOLS, *MOTOR_SYMBOLS, *COLUMNS):
+for _e in (*FIELDS, *SYMBOLS, *CELL_SYMBOLS, *ROAD_SYMBOLS, *REGEN_SYMBOLS, *MOTOR_SYMBOLS, *WINDING_SYMBOLS, *COLUMNS):
     if _e.name in GLOSSARY:
         raise ValueError(f"glossary: {_e.name} stands twice")
     GLOSSARY[_e.name] = _e

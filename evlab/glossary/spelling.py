@@ -60,6 +60,10 @@ SPELLINGS: dict[str, dict[str, str]] = {
     "flux density": {"T": "T", "mT": "mT"},
     "field strength": {"kA/m": "kA/m", "A/m": "A/m"},
     "permeability": {"T m/A": "T*m/A"},
+    "inductance": {"H": "H", "mH": "mH", "uH": "uH", "\u00b5H": "uH", "\u03bcH": "uH"},  # both micro signs
+    "current density": {"A/mm2": "A/mm**2", "A/mm²": "A/mm**2", "A/m2": "A/m**2", "A/m²": "A/m**2"},
+    "frequency": {"Hz": "Hz", "kHz": "kHz"},
+    "torque per root of power": {"N m/√W": "N*m/W**0.5"},
 }
 
 # The SI unit of each family, as pint reads it: what the floats inside are in.
@@ -75,6 +79,7 @@ SI: dict[str, str] = {
     "angle": "rad", "capacitance slope": "F/V", "voltage rate": "V/s", "heating integral": "A**2*s",
     "wire constant": "A*s**0.5/m**2", "resistivity": "ohm*m", "specific heat": "J/(kg*K)", "mass per length": "kg/m",
     "cornering stiffness": "N/rad", "flux": "Wb", "flux density": "T", "field strength": "A/m", "permeability": "T*m/A",
+    "inductance": "H", "current density": "A/m**2", "frequency": "Hz", "torque per root of power": "N*m/W**0.5",
 }
 
 
