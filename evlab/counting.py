@@ -66,7 +66,8 @@ class CountCheck:
 
         Parameters: `planned`, turns that were to be wound; `wire`; `strands`; `mean_turn`, length of the mean turn; `mass` of the
         coil with its `former`; `resistance` and the `temperature` at which it was measured (unless told a room at 20 °C); `tails`,
-        length of wire beyond the turns, both ends together.  Raises InputError in words where neither mass nor resistance is given, and for what cannot be.
+        length of wire beyond the turns, both ends together.  Raises InputError in words where neither mass nor resistance is
+        given, and for what cannot be.
         """
         for number, name in ((planned, "planned"), (strands, "strands")):
             if type(number) is not int or number < 1:
@@ -81,8 +82,8 @@ class CountCheck:
             if value is not None:
                 values[name], spreads[name] = _measured(value, symbol, f"{name} of CountCheck", zero=name in ("tails", "former"))
         if mass is not None and values["former"] >= values["mass"]:
-            raise InputError(f"Input mass of CountCheck must be more than that of the former, {1e3 * values['former']:g} g; instead "
-                             f"received {told(mass)}.")
+            raise InputError(f"Input mass of CountCheck must be more than that of the former, {1e3 * values['former']:g} g; "
+                             f"instead received {told(mass)}.")
         return cls(planned, wire, strands, values, spreads)
 
     # ------------------------------------------------------------ what each measurement says

@@ -20,10 +20,11 @@ from evlab.glossary import entry
 from evlab.rings import Ring
 from evlab.units import InputError, told
 
-__all__ = ["CoilInductance", "loop_mutual", "outline_mutual", "phase_inductances"]
+__all__ = ["SOURCE", "CoilInductance", "loop_mutual", "outline_mutual", "phase_inductances"]
 
+SOURCE = ("coaxial-circles",)  # keys of `sources`
 GMD = 0.2235  # geometric mean distance of a rectangle from itself, over the sum of its sides (Maxwell; to 0.1 % for any shape)
-CELLS = 24  # filaments along the longer side of a section: the last doubling changes 2e-5
+CELLS, FINEST = 24, 120  # filaments along the longer side of a section (the last doubling changes 2e-5), and of a flat one
 NODES = 5  # Gauss points along each side of a section that is seen from afar
 DIPOLE, COARSE = 0.35, 64  # m from which a true outline's image is a dipole; points along that of a nearer one
 FAR = 40  # mean radii beyond which an image is a dipole; leaves less than 1e-6
@@ -63,8 +64,8 @@ class CoilInductance:
             if not 0 < value < math.inf:
                 raise InputError(f"Input {name} of CoilInductance must be above zero; instead received {told(value)}.")
         if self.side > 2 * self.radius:
-            raise InputError(f"Input side of CoilInductance must be at most twice the mean radius, {2e3 * self.radius:.3g} mm, where "
-                             f"the opening closes; instead received {1e3 * self.side:.3g} mm.")
+            raise InputError(f"Input side of CoilInductance must be at most twice the mean radius, {2e3 * self.radius:.3g} mm, "
+                             f"where the opening closes; instead received {1e3 * self.side:.3g} mm.")
         for name in ("below", "above"):
             if not getattr(self, name) >= self.thick / 2:
                 raise InputError(f"Input {name} of CoilInductance must be at least half the thickness of the coil, "
@@ -85,8 +86,9 @@ class CoilInductance:
     @cached_property
     def in_air(self) -> float:
         """Inductance without iron [H]: the mean of the mutual inductance of all pairs of filaments, turns squared."""
-        longest = max(self.side, self.thick)
-        wide, tall = (max(2, round(CELLS * x / longest)) for x in (self.side, self.thick))
+        short, long = sorted((self.side, self.thick))
+        cell = max(min(long / CELLS, short / 3), long / FINEST)  # cells near squares: flat ones do not count as filaments
+        wide, tall = (max(1, round(x / cell)) for x in (self.side, self.thick))
         radii = self.radius + ((np.arange(wide) + 0.5) / wide - 0.5) * self.side
         steps = np.arange(tall)
         count = np.where(steps == 0, tall, 2 * (tall - steps))  # pairs of rows so many steps apart
@@ -137,7 +139,8 @@ def outline_mutual(coil: Coil, radius: float, turns: float, apart: float, *, bel
     flux of one goes back through the other.  With `apart` 0 the coil's own inductance.
 
     Parameters: `coil`; `radius` of the circle on which they lie [m]; `turns` of each; `apart`, angle between them round the shaft
-    [rad]; `below`, `above`, distances of planes of iron from their middle [m]; `points` along an outline; `fine`, filaments over the section instead of the mean turn alone.
+    [rad]; `below`, `above`, distances of planes of iron from their middle [m]; `points` along an outline; `fine`,
+    filaments over the section instead of the mean turn alone.
     """
     rows, levels = (5, 4) if fine else (1, 1)
     across = coil.side * (np.arange(rows) + 0.5) / rows
@@ -175,8 +178,8 @@ def phase_inductances(coil: Coil, star: CoilStar, radius: float, turns: float, *
                       above: float = math.inf) -> Any:
     """Inductances of the phases of a stator and between them [H], shape (phases, phases), all coils of a phase in series.
 
-    Parameters: `coil`; `star`, which tells the phase and the polarity of each; `radius` of their circle [m]; `turns` of each;
-    `below`, `above`, distances of planes of iron from their middle [m].  Between two lines of a star: L[0, 0] + L[1, 1] - 2 L[0, 1].
+    Parameters: `coil`; `star`, with phase and polarity of each; `radius` of their circle [m]; `turns` of each; `below`,
+    `above`, distances of planes of iron from their middle [m].  Between two lines of a star: L[0, 0] + L[1, 1] - 2 L[0, 1].
     """
     steps = range(star.coils // 2 + 1)
     pairs = [outline_mutual(coil, radius, turns, k * math.tau / star.coils, below=below, above=above, fine=k < 2) for k in steps]
@@ -196,9 +199,8 @@ def _offset(edge: Any, away: float, points: int) -> Any:
     course = []
     for corner, before, after in zip(edge, np.roll(normal, 1, axis=0), normal, strict=True):
         bend = math.atan2(before[0] * after[1] - before[1] * after[0], float(before @ after))
-        for t in np.linspace(0.0, bend, 2 + int(abs(bend) / 0.1)):
-            course.append(corner + away * np.array([before[0] * math.cos(t) - before[1] * math.sin(t),
-                                                    before[0] * math.sin(t) + before[1] * math.cos(t)]))
+        turned = np.linspace(0.0, bend, 2 + int(abs(bend) / 0.1))[:, None]
+        course.extend(corner + away * (before * np.cos(turned) + np.array([-before[1], before[0]]) * np.sin(turned)))
     closed = np.array([*course, course[0]])
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(closed, axis=0).T))])
     at = along[-1] * np.arange(points) / points

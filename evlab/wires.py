@@ -17,7 +17,7 @@ from evlab.glossary import entry
 from evlab.units import InputError, si, told
 from evlab.winding import gauge_diameter, strand_area
 
-__all__ = ["GAUGES", "METRIC", "Fit", "WireSize", "awg", "metric"]
+__all__ = ["GAUGES", "METRIC", "SOURCE", "Fit", "WireSize", "awg", "metric"]
 
 # Nominal bare diameter, least increase by enamel, largest overall diameter, all in mm, grade 2 of IEC 60317-0-1.  From 0.28 mm up
 # the increases are those that a maker's table of its reprint IS 13730-0-1 gives to its sizes (but 0.71 and 1.40, which are, with
@@ -35,6 +35,7 @@ _TOLERANCE = ((0.250, 0.003), (0.315, 0.004), (0.500, 0.005), (0.630, 0.006))  #
 METRIC = tuple(row[0] / 1e3 for row in _ENAMEL)  # m: preferred numbers, series R20 of ISO 3
 GAUGES = tuple(range(10, 37))
 THIN = 0.25e-3  # m: up to here the standard's own nominal resistance, with copper of 58.5
+SOURCE = ("iec-60317", "iec-60028", "iso-3", "astm-b258")  # keys of `sources`
 CONDUCTIVITY = {"least": 58e6, "thin": 58.5e6, "most": 59e6}  # S/m, IEC 60317-0-1
 
 
@@ -158,15 +159,15 @@ class Fit:
         few places; it says how many turns fit, and the next thinner wire that does.
         """
         given = overall.overall if isinstance(overall, WireSize) else overall
-        sizes = [si(v, entry(e), f"{n} of Fit") for v, e, n in ((width, "side_width", "width"), (height, "coil_thickness", "height"),
-                                                                 (given, "overall_diameter", "overall"))]
+        asked = ((width, "side_width", "width"), (height, "coil_thickness", "height"), (given, "overall_diameter", "overall"))
+        sizes = [si(v, entry(e), f"{n} of Fit") for v, e, n in asked]
         for metres, name, value in zip(sizes, ("width", "height", "overall"), (width, height, given), strict=True):
             if not 0 < metres < 1:
                 raise InputError(f"Input {name} of Fit must be more than 0 mm and less than 1 m; instead received {told(value)}.")
         for number, name in ((turns, "turns"), (strands, "strands")):
             if type(number) is not int or number < 1:
                 raise InputError(f"Input {name} of Fit must be a whole number from 1; instead received {told(number)}.")
-        made = cls(*sizes, turns, strands)
+        made = cls(sizes[0], sizes[1], sizes[2], turns, strands)
         if made.needed > made.capacity:
             raise InputError(made._too_many())
         return made
@@ -220,7 +221,7 @@ class Fit:
         thinner = (metric(d) for d in reversed(METRIC))
         size = next((w for w in thinner if w.overall < self.overall
                      and _times(self.width, w.overall) * _times(self.height, w.overall) >= self.needed), None)
-        return said + (f". The next thinner wire that fits is {size.name} ({1e3 * size.overall:.4g} mm with enamel)." if size else ".")
+        return said + (f". The next thinner wire that fits is {size.name} ({1e3 * size.overall:.4g} mm overall)." if size else ".")
 
 
 def _times(room: float, size: float) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import re
 
@@ -57,7 +58,7 @@ def test_sizes_are_preferred_numbers():
 
 def test_gauges_grow_by_their_steps():
     sizes = [awg(n).bare for n in GAUGES]
-    assert [a / b for a, b in zip(sizes, sizes[1:], strict=False)] == pytest.approx([92 ** (1 / 39)] * 26, rel=1e-12)
+    assert [a / b for a, b in itertools.pairwise(sizes)] == pytest.approx([92 ** (1 / 39)] * 26, rel=1e-12)
     assert 1e3 * awg(18).bare == pytest.approx(1.024, abs=5e-4)
 
 
@@ -118,7 +119,7 @@ def test_a_window_of_whole_wires_is_full_in_spite_of_rounding():
 
 
 def test_what_is_told_when_too_many_does_fit():
-    with pytest.raises(InputError, match="instead received 40 turns of 4 strands, 160 in all, where 13 layers of 10 hold 130") as said:
+    with pytest.raises(InputError, match="40 turns of 4 strands, 160 in all, where 13 layers of 10 hold 130") as said:
         Fit.of(*WINDOW, metric("1 mm"), 40, 4)
     turns = int(re.search(r"(\d+) turns fit", str(said.value)).group(1))
     size = re.search(r"thinner wire that fits is ([\d.]+ mm)", str(said.value)).group(1)

@@ -11,7 +11,7 @@ from .authors_script_2026 import SOURCE
 
 WIRE = "tables of copper magnet wire to ASTM B258 and NEMA MW 1000 (makers' data tables)"
 COPPER = "IEC 60028: 1/58 Ω mm²/m at 20 °C (tnlab.org)"
-FACTORS = "winding factors of coils round single teeth, as every textbook tabulates them (memory); method of Skaar, Krovel, Nilssen 2006"
+FACTORS = "winding factors of coils round single teeth, as textbooks tabulate them (memory; method: Skaar, Krovel, Nilssen 2006)"
 INCH, FOOT, POUND = 0.0254, 0.3048, 0.45359237
 _W = "winding."
 AREA = math.pi / 4 * 1e-6  # of 1.0 mm wire
