@@ -158,6 +158,7 @@ def test_mirrors_by_a_condition_at_the_iron():
 
 def test_iron_always_adds_and_far_iron_does_nothing():
     free = CoilInductance(**DEMO).in_air
+    assert CoilInductance(**DEMO).total == free
     rows = [CoilInductance(**DEMO, below=d, above=d).total for d in (0.010, 0.017, 0.03, 0.1, 1.0)]
     assert rows == sorted(rows, reverse=True)
     assert rows[-1] == pytest.approx(free, rel=1e-5)
