@@ -11,7 +11,7 @@ from typing import Any
 __version__ = "0.1.0"
 
 _STAGES = ("regeneration", "road", "weather", "coasting", "footing", "tyres", "store", "lithium", "balance", "wiring", "ageing",
-           "cell_check", "chargers", "converter", "ragone", "magnets", "motor", "controller", "gearing", "chains",
+           "cell_check", "chargers", "converter", "ragone", "magnets", "winding", "motor", "controller", "gearing", "chains",
            "units", "glossary", "plots", "workbench", "cautions", "identification", "data")
 _NAMES = {
     "load_vehicle": "vehicle", "Vehicle": "vehicle", "load_route": "route_files", "Route": "route", "Wind": "winds",

@@ -93,8 +93,8 @@ knee_temperature = Equation(
 
 armature_field = Equation(
     "demagnetising.armature_field", "armature_field",
-    lambda vacuum_permeability, coil_turns, motor_current, face_gap, magnet_thickness:
-        vacuum_permeability * coil_turns * motor_current / (face_gap + 2 * magnet_thickness),
+    lambda vacuum_permeability, turns, motor_current, face_gap, magnet_thickness:
+        vacuum_permeability * turns * motor_current / (face_gap + 2 * magnet_thickness),
     title="Flux density of one coil's current at the magnets, between two rotors on iron.", source=("machines",), tag="M24",
     within="at most: a coil as wide as the way from iron to iron and more; neighbours add or take by commutation")
 

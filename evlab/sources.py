@@ -106,6 +106,15 @@ _ROWS = (
      "memory"),
     ("iec-60085", "IEC 60085: thermal classes, as a maker's page prints them: A 105, E 120, B 130, F 155, H 180 degC", "read"),
     ("softening", "Temperatures at which plastics and glues soften: makers' sheets, about", "memory"),
+    ("astm-b258", "ASTM B258: diameters of the American wire gauge, 0.127 mm times 92 to the power (36 - n)/39, as tables of "
+     "magnet wire print them", "read"),
+    ("iec-60317", "IEC 60317-0-1: enamelled round copper wire, its resistance, its tolerance and the enamel of grade 2 (makers' "
+     "tables of it, and of its reprint IS 13730-0-1, were read)", "read"),
+    ("iso-3", "ISO 3: preferred numbers, the series R20", "memory"),
+    ("wheeler", "Wheeler, Proc. IRE 16 (1928) 1398-1400: coil of many layers, within 1 % where its three terms are alike (as a "
+     "list of letters quotes it)", "read"),
+    ("coaxial-circles", "Maxwell, Treatise, art. 701: two circles on one axis; the same integral in DLMF 19.34", "read"),
+    ("star-of-slots", "Skaar, Krovel, Nilssen, ICEM 2006: star of phasors for coils wound round single teeth", "memory"),
 )
 
 SOURCES: dict[str, Source] = {key: Source(key, words, mark) for key, words, mark in _ROWS}

@@ -40,6 +40,8 @@ DEFINED = {
     "energy density": {1.0: ["J/m3", "J/m³"], 1e3: ["kJ/m3", "kJ/m³"]},
     "flux density slope": {1.0: ["T/m", "mT/mm"]},
     "current density": {1.0: ["A/m2", "A/m²"], 1e6: ["A/mm2", "A/mm²"]},
+    "inductance": {1.0: ["H"], 1e-3: ["mH"], 1e-6: ["uH", "\u00b5H", "\u03bcH"]},
+    "frequency": {1.0: ["Hz"], 1e3: ["kHz"]},
 }
 
 

@@ -18,13 +18,14 @@ from evlab.glossary.symbols_motor import SYMBOLS as MOTOR_SYMBOLS
 from evlab.glossary.symbols_regen import SYMBOLS as REGEN_SYMBOLS
 from evlab.glossary.symbols_road import SYMBOLS as ROAD_SYMBOLS
 from evlab.glossary.symbols_runs import SYMBOLS as RUN_SYMBOLS
+from evlab.glossary.symbols_winding import SYMBOLS as WINDING_SYMBOLS
 from evlab.glossary.vehicle_fields import FIELDS
 
 __all__ = ["GLOSSARY", "SI", "SPELLINGS", "Entry", "entry", "fields", "nearest"]
 
 GLOSSARY: dict[str, Entry] = {}
 for _e in (*FIELDS, *MOTOR_FIELDS, *SYMBOLS, *CELL_SYMBOLS, *ROAD_SYMBOLS, *REGEN_SYMBOLS, *MOTOR_SYMBOLS, *BODY_SYMBOLS,
-           *RUN_SYMBOLS, *COLUMNS):
+           *RUN_SYMBOLS, *WINDING_SYMBOLS, *COLUMNS):
     if _e.name in GLOSSARY:
         raise ValueError(f"glossary: {_e.name} stands twice")
     GLOSSARY[_e.name] = _e

@@ -69,6 +69,8 @@ SPELLINGS: dict[str, dict[str, str]] = {
     "flux density slope": {"T/m": "T/m", "mT/mm": "mT/mm"},
     "current density": {"A/m2": "A/m**2", "A/m²": "A/m**2", "A/mm2": "A/mm**2", "A/mm²": "A/mm**2"},
     "motor figure": {"N m/√W": "N*m/W**0.5"},
+    "inductance": {"H": "H", "mH": "mH", "uH": "uH", "\u00b5H": "uH", "\u03bcH": "uH"},  # both micro signs
+    "frequency": {"Hz": "Hz", "kHz": "kHz"},
 }
 
 # The SI unit of each family, as pint reads it: what the floats inside are in.
@@ -87,6 +89,7 @@ SI: dict[str, str] = {
     "volume": "m**3", "conductivity": "S/m", "power per length": "W/m", "power per area": "W/m**2", "energy density": "J/m**3",
     "flux density slope": "T/m", "current density": "A/m**2",
     "motor figure": "N*m/W**0.5",
+    "inductance": "H", "frequency": "Hz",
 }
 
 

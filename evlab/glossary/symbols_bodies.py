@@ -44,7 +44,6 @@ SYMBOLS: tuple[Entry, ...] = (
     _symbol("knee_temperature", "T_k", "temperature", "temperature at which the working point meets the knee", low=1.0, high=1e4),
     _symbol("opposing_field", "H_o", "field strength", "field strength of the coils against a magnet", low=0.0, high=2e6,
             shown="kA/m"),
-    _symbol("coil_turns", "N_c", "count", "turns of one coil", low=1, high=1e4, positive=True),
     _symbol("armature_field", "B_{arm}", "flux density", "flux density of a coil's own current at the magnets", low=0.0, high=2.0),
     # rotor
     _symbol("gap_flux_density", "B_g", "flux density", "flux density across a gap", low=0.0, high=3.0),

@@ -120,7 +120,7 @@ OPINIONS = [
     _one(_D + "lone_demagnetising_field", "673.68", "kA/m", "D26, the same with recoil counted all through",
          demagnetising_factor=1 - 0.31622777, remanence=1.30, recoil_permeability=1.05, allowance=11.0,
          why="1.5 %: the script takes the flux density for a recoil of 1 and the line for 1.05"),
-    _one(_D + "armature_field", "0.057657", "T", "D26, stall at 60 A", coil_turns=26.0, motor_current=60.0, face_gap=0.014,
+    _one(_D + "armature_field", "0.057657", "T", "D26, stall at 60 A", turns=26.0, motor_current=60.0, face_gap=0.014,
          magnet_thickness=0.010),
     _one(_F + "disc_magnet_mass", "53.014", "g", "D25, one magnet", magnet_radius=0.015, magnet_thickness=0.010),
     _one(_F + "centrifugal_force", "283.42", "N", "D25, at 2500 rpm", magnet_mass=0.053014376, ring_radius=0.078, motor_speed=TEST),

@@ -158,10 +158,10 @@ def _(coercivity: float, coercivity_coefficient: float, demagnetising_field: flo
 
 
 @_route("demagnetising.armature_field", "Ampère's law round the coil's side: all current over the way from iron to iron",
-        {"coil_turns": 26.0, "motor_current": 60.0, "face_gap": 0.014, "magnet_thickness": 0.010}, 1e-8, TEXTBOOK)  # fmt: skip
-def _(coil_turns: float, motor_current: float, face_gap: float, magnet_thickness: float) -> float:
+        {"turns": 26.0, "motor_current": 60.0, "face_gap": 0.014, "magnet_thickness": 0.010}, 1e-8, TEXTBOOK)  # fmt: skip
+def _(turns: float, motor_current: float, face_gap: float, magnet_thickness: float) -> float:
     way = [magnet_thickness, face_gap, magnet_thickness]
-    return brentq(lambda b: sum(b / MU0 * piece for piece in way) - coil_turns * motor_current, 0.0, 10.0, xtol=1e-16)
+    return brentq(lambda b: sum(b / MU0 * piece for piece in way) - turns * motor_current, 0.0, 10.0, xtol=1e-16)
 
 
 # ---------------------------------------------------------------- rotor
