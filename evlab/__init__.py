@@ -20,7 +20,9 @@ _NAMES = {
     "ride_day": "shuttling", "Leg": "shuttling", "keep_route": "route_files", "ride": "riding", "charge": "charging",
     "discharge": "discharging", "compare": "comparing", "tolerance_band": "exploring", "nearest_changes": "remedies",
     "hard_days": "hardships", "HillTest": "hill_test", "RegenCase": "regen_case", "RideCase": "ride_case",
-    "plug_in": "plugging", "StoreCase": "store_case",
+    "plug_in": "plugging", "StoreCase": "store_case", "MagnetCase": "magnet_case", "WindingCase": "winding_case",
+    "Sensed": "winding_case", "Ring": "rings", "Coil": "coils", "Linkage": "linkage", "CoilStar": "coil_star",
+    "CountCheck": "counting", "SheetMotor": "motor_sheet",
     "SetSpeed": "driver", "ThrottleHeld": "driver", "PowerHeld": "demands", "PowerTrace": "demands", "ThrottleTrace": "demands",
     "InputError": "units",
 }

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -269,6 +270,7 @@ def strand_losses(ring: Ring, coil: Coil, height: float, *, speed: float, diamet
     return StrandLoss(field, peak, each, length, each * length, each * length / abs(speed) if speed else 0.0, skin)
 
 
+@lru_cache(maxsize=16)
 def _changing(ring: Ring, coil: Coil, height: float, rows: int = 64, turn: int = 180) -> tuple[float, float]:
     """Mean over the copper of the square of the field's slope over the rotor's angle [T2/rad2], across the wire; and the largest
     amplitude of the fundamental in the middle of the layer [T]."""

@@ -24,6 +24,7 @@ __all__ = [
     "weakest",
 ]
 
+HUGE = 300.0  # exponents of a runaway beyond any temperature: numbers must stay numbers
 ALPHA = float(entry("copper_coefficient").value or 0.0)
 COLD = float(entry("reference_temperature").value or 0.0)
 _ADIABATIC = "seconds: nothing flows off yet; of a winding fed two phases at a time, the copper that carries the current"
@@ -111,7 +112,7 @@ class TwoLumps:
         rates, modes = np.linalg.eigh(matrix * scale[:, None] / scale[None, :])
         first = np.array([air, air] if start is None else start, float)
         parts, fed = modes.T @ (scale * first), modes.T @ (scale * constant)
-        x = np.multiply.outer(rates, np.atleast_1d(np.asarray(times, float)))
+        x = np.minimum(np.multiply.outer(rates, np.atleast_1d(np.asarray(times, float))), HUGE)
         grown = np.where(np.abs(x) < 1e-12, 1.0, np.expm1(x) / np.where(x == 0, 1.0, x))  # (e^x - 1)/x
         amounts = parts[:, None] * np.exp(x) + fed[:, None] * grown * np.atleast_1d(np.asarray(times, float))
         return (modes @ amounts) / scale[:, None]

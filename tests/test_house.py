@@ -42,6 +42,7 @@ FLOORS = (
     ("exploring", "comparing", "regen_pieces"),
     ("riding",),
     ("vehicle", "ride_words", "route_files"),
+    ("winding_case",),
     ("magnet_case",),
     ("vehicle_file", "keeping", "tracks"),
     ("demands",),

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from evlab import InputError, magnets, motor, winding
+from evlab import InputError, magnets, motor, motor_map, winding
 from evlab.coil_star import CoilStar
 from evlab.coils import Coil
 from evlab.linkage import Linkage

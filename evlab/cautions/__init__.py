@@ -18,9 +18,10 @@ from evlab.cautions.ride_rules import RIDE_RULES
 from evlab.cautions.road_rules import ROAD_RULES, TRIP_RULES
 from evlab.cautions.store_rules import STORE_RULES
 from evlab.cautions.vehicle_rules import TESTS, VEHICLE_RULES, ranges
+from evlab.cautions.winding_rules import WINDING_RULES
 
 __all__ = ["STATES", "TESTS", "Caution", "of_charge", "of_gearing", "of_magnets", "of_regeneration", "of_ride", "of_road",
-           "of_trip", "of_vehicle"]
+           "of_trip", "of_vehicle", "of_winding"]
 
 
 def of_vehicle(vehicle: Any, also: Iterable[Caution] = ()) -> list[Caution]:
@@ -64,6 +65,11 @@ def of_regeneration(case: Any) -> list[Caution]:
 def of_magnets(case: Any) -> list[Caution]:
     """All cautions of a motor's magnets, the worst first; its vehicle's stand on the other pages."""
     return _ordered([c for rule in MAGNET_RULES for c in rule(case)])
+
+
+def of_winding(case: Any) -> list[Caution]:
+    """All cautions of a motor's winding, the worst first; those of its magnets stand on their own page."""
+    return _ordered([c for rule in WINDING_RULES for c in rule(case)])
 
 
 def _ordered(cautions: Iterable[Caution]) -> list[Caution]:

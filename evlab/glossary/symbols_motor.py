@@ -63,6 +63,7 @@ SYMBOLS: tuple[Entry, ...] = (
             high=6.2831853),
     Entry("magnet_fault", "", "", "One magnet", "what may be wrong with one magnet of the ring", "choice", "motor",
           choices=("none", "one missing", "one turned over", "one half as strong")),
+    _symbol("inner_share", "x_i", "none", "share of a thermal resistance that lies between winding and body", low=0.0, high=1.0),
     Entry("plate_metal", "", "", "Plate of", "what a plate near the magnets is made of", "choice", "motor", choices=METAL_NAMES),
     _symbol("steel_thickness", "t_b", "length", "thickness of the steel behind the magnets", shown="mm", low=0.0, high=1.0),
 )

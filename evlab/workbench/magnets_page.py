@@ -13,6 +13,7 @@ from evlab.units import rad_s_to_rpm
 from evlab.vehicle import load_vehicle
 from evlab.workbench.bench import Workbench
 from evlab.workbench.equations import Shown, Worked
+from evlab.workbench.motor_built import NOT_STATED, designed, stated, unsuited
 from evlab.workbench.page import Day, Knob, Page, Picture, Readout
 from evlab.workbench.question import Questions
 
@@ -21,10 +22,6 @@ __all__ = ["make_page", "open_bench", "questions", "worked"]
 _M, _W = "motor.magnets.", "motor.winding."
 PLACE, FAULT, HEAT, SPEED = "coil_at", "fault", "temperature", "speed"
 DISTANCE, THICK, METAL, STRIP = "distance", "plate_thickness", "metal", "strip"
-RIG = {"motor.magnets.shape": "disc"}
-NOT_STATED = ("Your vehicle says nothing of its magnets: here stand those of a small motor (invented). What you keep is written "
-              "into your "
-              "vehicle's tables [motor.magnets] and [motor.winding].")
 
 # ---------------------------------------------------------------- the controls
 _RING, _COIL, _DAY, _PLATE = "Ring of magnets", "Coil", "What is asked", "A plate of metal"
@@ -150,18 +147,14 @@ def _outcome(c: MagnetCase) -> tuple[str, str]:
     return ("caution", "a spoilt ring") if c.fault else ("ok", "a ring as it should be")
 
 
-def _stated(vehicle: Any) -> Any:
-    return vehicle if vehicle.magnets.stated else vehicle.change(RIG)
-
-
-def make_page(vehicle: Any) -> Page:
-    """The page of this vehicle's magnets; of a vehicle that states none, those of a small motor."""
+def make_page(vehicle: Any, note: str = "") -> Page:
+    """The page of this vehicle's magnets; of a vehicle that states none, those of a small motor, which `note` tells."""
     m, w = vehicle.magnets, vehicle.winding
     case = f"{m.poles} magnets, {m.iron}, {w.coils} coils"
     return Page(
         name="03_magnets", case=case, knobs=(*FIELDS, *DAY), model=_model, pictures=PICTURES, readouts=FIELD, outcome=_outcome,
         cautions=lambda c: c.cautions, frame=plots.MagnetRanges.around, widen=lambda ranges, result: ranges.widened(result),
-        tables=("motor.magnets", "motor.winding"))
+        tables=("motor.magnets", "motor.winding"), follow=designed, tell=lambda c: note or unsuited(c.vehicle))
 
 
 def open_bench(vehicle: Any = None) -> Workbench:
@@ -170,8 +163,8 @@ def open_bench(vehicle: Any = None) -> Workbench:
     Parameters: `vehicle`, by default the learner's own.  Where it states no magnets, those of a small motor stand in.
     """
     taken = load_vehicle() if vehicle is None else vehicle
-    shown = _stated(taken)
-    return Workbench(make_page(shown), shown)
+    shown = stated(taken)
+    return Workbench(make_page(shown, "" if taken.magnets.stated else NOT_STATED), shown)
 
 
 def questions(bench: Workbench) -> Questions:
@@ -187,7 +180,7 @@ def worked(vehicle: Any = None) -> Worked:
 
     Parameters: `vehicle`, by default the learner's own.
     """
-    v = _stated(load_vehicle() if vehicle is None else vehicle)
+    v = stated(load_vehicle() if vehicle is None else vehicle)
     c = MagnetCase(v)
     lead = (f"{v.name}: {c.ring.poles} magnets on a circle of {setting(1e3 * c.ring.radius, 'mm')}, {c.build.iron}, the coil's "
             "middle "

@@ -1,0 +1,36 @@
+"""What the pages of magnets and winding share: a vehicle that states its motor, and what follows from it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from evlab.units import InputError
+from evlab.winding_case import WindingCase
+
+__all__ = ["NOT_STATED", "designed", "stated", "unsuited"]
+
+NOT_STATED = ("Your vehicle says nothing of its magnets: here stand those of a small motor (invented). What you keep goes into its tables "
+              "[motor.magnets] and [motor.winding].")
+SMALL = {"motor.magnets.shape": "disc"}  # what the glossary's usual values then make: a small motor, invented
+
+
+def stated(vehicle: Any) -> Any:
+    """The vehicle itself, or, where it says nothing of its magnets, with those of a small motor."""
+    return vehicle if vehicle.magnets.stated else vehicle.change(SMALL)
+
+
+def designed(vehicle: Any) -> Any:
+    """The vehicle with the constants that its magnets and winding make, basis designed; as it is where they do not go together."""
+    try:
+        return WindingCase(vehicle).designed()
+    except InputError:
+        return vehicle
+
+
+def unsuited(vehicle: Any) -> str:
+    """Why winding and magnets do not go together; "" where they do."""
+    try:
+        WindingCase(vehicle)
+    except InputError as wrong:
+        return f"The winding does not go with these magnets, so the constants stay as they were: {wrong}"
+    return ""
