@@ -32,7 +32,8 @@ FILES = pathlib.Path(__file__).parent / "look_files"
 BOOK: dict[str, Any] = tomllib.loads((FILES / "quantities.toml").read_text(encoding="utf-8"))
 THIN, MINUS, TIMES = "\u2009", "\u2212", "\u00d7"
 NAME, QUIET, HEAD = 10.5, 9.5, 11.5  # type sizes [pt]; nothing is smaller than 9
-FROM_SI = {"%": (100.0, 0.0), "°C": (1.0, -273.15), "kJ": (1e-3, 0.0)}  # shown = factor * SI + offset; others are SI
+# shown = factor * SI + offset; others are SI
+FROM_SI = {"%": (100.0, 0.0), "°C": (1.0, -273.15), "kJ": (1e-3, 0.0), "mWb": (1e3, 0.0), "mV": (1e3, 0.0), "kA/m": (1e-3, 0.0)}
 
 Update: TypeAlias = Callable[..., tuple[str, str]]
 Build: TypeAlias = "Callable[[Figure, Look], Update]"

@@ -86,14 +86,16 @@ def views(names):
 
 
 def move_over_its_range(names, slider, shown, what):
-    start = slider.value
+    start = drawn = slider.value
     for value in ends(slider) + [start]:
-        before, moved = [picture.value for picture in shown], slider.value != value
+        before = [picture.value for picture in shown]
         slider.value = value                                # an error in a callback is raised here
         said = " ".join(alerts(names))
         assert "fault of the page" not in said, f"{what} at {value}: {said}"
-        if moved and not said:                              # a refusal in words leaves the picture as it was
-            assert [picture.value for picture in shown] != before, f"{what} changes no picture"
+        if said:                                            # a refusal in words leaves the picture as it was
+            continue
+        assert value == drawn or [picture.value for picture in shown] != before, f"{what} changes no picture"
+        drawn = value
 
 
 def alerts(names):

@@ -78,7 +78,10 @@ TESTS: dict[str, tuple[str, ...]] = {
     "the volts of every cell after a charge": ("store.cell_tolerance",),
     "volts of the supply with and without load": ("store.resistance",),
     "volts of the motor turned at a known speed": ("motor.constant",),
-    "volts over winding and bridge at a known current": ("motor.resistance", "controller.bridge_resistance"),
+    "volts over winding, leads and bridge at a known current": (
+        "motor.resistance", "motor.winding.lead_resistance", "controller.bridge_resistance"),
+    "a field meter on the face of a lone magnet": ("motor.magnets.remanence",),
+    "the maker's curve of the magnet": ("motor.magnets.recoil",),
     "swinging rotor and wheels on strings": ("motor.inertia", "vehicle.wheels_rotating_mass"),
     "a spin-down of the motor": ("motor.drag_torque", "motor.viscous_drag"),
     "heating the winding with known watts": ("motor.thermal_resistance", "motor.heat_capacity"),
@@ -99,7 +102,8 @@ TESTS: dict[str, tuple[str, ...]] = {
 
 def _assumed(vehicle: Any) -> Iterator[Caution]:
     values = vehicle.values()
-    names = {name for name, value in values.items() if value.basis == "assumed" and value.entry.kind == "found"}
+    names = {name for name, value in values.items() if value.basis == "assumed" and value.entry.kind == "found"
+             and (vehicle.magnets.stated or not name.startswith(("motor.magnets.", "motor.winding.")))}
     told = [f"{test} ({', '.join(values[f].entry.label for f in found if f in names)})" for test, found in TESTS.items()
             if names.intersection(found)]
     if names:

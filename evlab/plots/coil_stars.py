@@ -22,7 +22,7 @@ def star_of_coils(ranges: Any) -> Build:
     """Phasors of all coils as they are joined, phase by phase, and a table: coil, phase, which end comes first, what it is "
       "joined to.
 
-    Parameters: ranges (not used: the star always has one size).  Its update takes a WindingCase, by .star.
+    Parameters: ranges, of which nothing is needed.  Its update takes a WindingCase, by .star.
     Returns build(figure, look) for a figure of at least 6.4 x 4.6 inches.
     """
 
@@ -106,7 +106,7 @@ def star_reading(case: Any) -> str:
 def coil_window(ranges: Any) -> Build:
     """The side of a coil in section, every strand to scale, in the order in which it is wound.
 
-    Parameters: ranges (not used: the window always fills the picture).  Its update takes a WindingCase, by .fit, .wire and .fill.
+    Parameters: ranges, of which nothing is needed.  Its update takes a WindingCase, by .fit, .wire and .fill.
     Returns build(figure, look) for a figure of at least 6 x 4 inches.
     """
 

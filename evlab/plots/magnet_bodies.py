@@ -13,6 +13,7 @@ from evlab.magnet_case import AWAY, HEATS, THICKEST
 from evlab.plots.chart import Axis, Chart
 from evlab.plots.magnet_ranges import MagnetRanges
 from evlab.rotor_forces import FULL_STEEL
+from evlab.units import rad_s_to_rpm
 
 PLACES = {"alone, in its middle": "lone_middle", "alone, at its face": "lone_face", "in its place, at its face": "placed_face",
           "in its place, by hand without leakage": "placed_hand"}
@@ -36,9 +37,10 @@ def rotor_pull(ranges: MagnetRanges) -> Build:
 
         def update(case: Any, pinned: Any = None) -> tuple[str, str]:
             chart.begin(pinned)
+            _spin(chart, case, ranges)
             if case.pull is None:
                 reading = "Nothing is across the magnets, so nothing pulls the rotor along the shaft."
-                return reading, reading
+                return f"{reading} {' '.join(spin_lines(case))}", reading
             if pinned is not None and pinned.pull is not None:
                 chart.curve("rotor_pull", 1e3 * pinned.pull_curve[0], np.minimum(pinned.pull_curve[1], ranges.pull), ghost=True)
             gaps, pulls = case.pull_curve
@@ -48,11 +50,28 @@ def rotor_pull(ranges: MagnetRanges) -> Build:
             chart.axes.plot([here], [now], marker="o", ms=8, mfc=look.paper, mec=look.ink, mew=1.8, ls="", zorder=4)
             chart.say(here + 0.02e3 * ranges.gap, now + 0.04 * ranges.pull, shown(now, "N"), bold=True, over=True)
             reading = pull_reading(case)
-            return f"Pull over the gap from face to face. {reading}", reading
+            return f"Pull over the gap from face to face. {reading} {' '.join(spin_lines(case))}", reading
 
         return update
 
     return build
+
+
+def _spin(chart: Chart, case: Any, ranges: MagnetRanges) -> None:
+    """What the turning rotor bears, in the corner where no curve runs."""
+    for row, words in enumerate(spin_lines(case)):
+        chart.say(0.995 * 1e3 * ranges.gap, (0.95 - 0.06 * row) * ranges.pull, words, ha="right", bold=row == 0, over=True)
+
+
+def spin_lines(case: Any) -> tuple[str, ...]:
+    """Speed, force on a magnet, glue, rim and energy, a line each."""
+    held = case.spinning
+    return (f"At {shown(case.speed, 'rad/s')}, {shown(rad_s_to_rpm(case.speed), 'rpm')}:",
+            f"each magnet flies out with {shown(held['centrifugal_force'], 'N')},",
+            f"{shown(1e-3 * held['glue_shear'], 'kPa')} in its glue;",
+            f"rim {shown(held['rim_speed'], 'm/s')}, {shown(1e-6 * held['hoop_stress'], 'MPa')} at the disc's hole;",
+            f"{shown(held['kinetic_energy'], 'J')} turn, as a kilogram dropped",
+            f"from {shown(held['kinetic_energy'] / 9.80665, 'm')}.")
 
 
 def pull_reading(case: Any) -> str:
@@ -117,7 +136,7 @@ def heat_reading(case: Any) -> str:
 def steel_behind(ranges: MagnetRanges) -> Build:
     """Flux density that the steel behind the magnets would have to carry, over its thickness, with what mild steel bears.
 
-    Parameters: ranges (none of its fields).  Its update takes a MagnetCase, by .steel_curve, .steel and .steel_words.
+    Parameters: ranges, of which nothing is needed.  Its update takes a MagnetCase, by .steel_curve, .steel and .steel_words.
     Returns build(figure, look) for a figure of at least 5 x 3.6 inches.
     """
 
@@ -152,7 +171,7 @@ def steel_behind(ranges: MagnetRanges) -> Build:
 def stray_pull(ranges: MagnetRanges) -> Build:
     """Pull on small steel parts over their own weight, against their distance; where it meets the weight they begin to fly.
 
-    Parameters: ranges (none of its fields).  Its update takes a MagnetCase, by .stray, .clear and .way.
+    Parameters: ranges, of which nothing is needed.  Its update takes a MagnetCase, by .stray, .clear and .way.
     Returns build(figure, look) for a figure of at least 6 x 3.6 inches.
     """
 
@@ -195,7 +214,7 @@ def stray_reading(case: Any) -> str:
 def plate_drag(ranges: MagnetRanges) -> Build:
     """Power that a metal plate near the turning magnets takes, against its distance: whole, and slit into strips.
 
-    Parameters: ranges (none of its fields).  Its update takes a MagnetCase, by .plate_curve, .plate_of, .speed and .strip.
+    Parameters: ranges, of which nothing is needed.  Its update takes a MagnetCase, by .plate_curve, .plate_of, .speed and .strip.
     Returns build(figure, look) for a figure of at least 6 x 3.6 inches.
     """
 

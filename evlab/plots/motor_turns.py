@@ -69,7 +69,7 @@ def turn_reading(case: Any) -> str:
 def start_angles(ranges: WindingRanges) -> Build:
     """What becomes of a rotor that is let go at every angle, as one phase and as three.
 
-    Parameters: ranges (none of its fields).  Its update takes a WindingCase, by .starts.
+    Parameters: ranges, of which nothing is needed.  Its update takes a WindingCase, by .starts.
     Returns build(figure, look) for a figure of at least 6 x 3.6 inches.
     """
 
@@ -294,7 +294,7 @@ def drag_reading(case: Any) -> str:
 def turns_counted(ranges: WindingRanges) -> Build:
     """Turns as weight and resistance tell them, with their doubt, beside the planned number.
 
-    Parameters: ranges (none of its fields).  Its update takes a WindingCase, by .count and .build.
+    Parameters: ranges, of which nothing is needed.  Its update takes a WindingCase, by .count and .build.
     Returns build(figure, look) for a figure of at least 5 x 3.6 inches.
     """
 

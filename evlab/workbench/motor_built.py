@@ -9,8 +9,8 @@ from evlab.winding_case import WindingCase
 
 __all__ = ["NOT_STATED", "designed", "stated", "unsuited"]
 
-NOT_STATED = ("Your vehicle says nothing of its magnets: here stand those of a small motor (invented). What you keep goes into its tables "
-              "[motor.magnets] and [motor.winding].")
+NOT_STATED = ("Your vehicle says nothing of its magnets: here stand those of a small motor (invented). What you keep goes into its "
+              "tables [motor.magnets] and [motor.winding].")
 SMALL = {"motor.magnets.shape": "disc"}  # what the glossary's usual values then make: a small motor, invented
 
 

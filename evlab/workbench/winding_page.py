@@ -24,9 +24,9 @@ AMPS, WARM, SPEED, ERROR, MINUTES, INNER, BODY, FAST, MASS, OHMS = (
 # ---------------------------------------------------------------- the controls
 _STAR, _WIRE, _COIL, _STUFF = "Coils and phases", "Wire", "Coil", "What it is made of"
 _DAY, _BENCH = "What is asked", "The wound coil"
-COILS, PHASES, JOINED, POLES, TURNS, STRANDS, WIRE, OVER, TAILS, LEADS, SIDE, THICK, CLEAR, CLASS, FORMER, GLUE = (
+COILS, PHASES, JOINED, POLES, TURNS, STRANDS, WIRE, TAILS, LEADS, SIDE, THICK, CLEAR, CLASS, FORMER, GLUE = (
     _W + "coils", _W + "phases", _W + "connection", _M + "poles", _W + "turns", _W + "strands", _W + "wire_diameter",
-    _W + "wire_overall", _W + "tails", _W + "lead_resistance", _W + "side", _W + "thickness", _W + "clearance", _W + "enamel_class",
+    _W + "tails", _W + "lead_resistance", _W + "side", _W + "thickness", _W + "clearance", _W + "enamel_class",
     _W + "former", _W + "glue")
 DRAG, VISCOUS, COOLING = "motor.drag_torque", "motor.viscous_drag", "motor.thermal_resistance"
 FIELDS = (
@@ -37,7 +37,6 @@ FIELDS = (
     Knob(TURNS, _WIRE),
     Knob(STRANDS, _WIRE),
     Knob(WIRE, _WIRE, step=0.05),
-    Knob(OVER, _WIRE, step=0.05),
     Knob(TAILS, _WIRE, step=1),
     Knob(LEADS, _WIRE, step=1),
     Knob(SIDE, _COIL, step=0.5),
@@ -157,7 +156,7 @@ COUNTED = (
 _WOUND, _LIMITS = (TURNS, STRANDS, WIRE, SIDE, THICK, CLEAR), (CLASS, FORMER, GLUE)
 PICTURES = (
     Picture("Star of coils", plots.star_of_coils, (COILS, PHASES, POLES), STARRED, widens=False),
-    Picture("Window", plots.coil_window, (TURNS, STRANDS, WIRE, OVER, SIDE, THICK), WOUND, widens=False),
+    Picture("Window", plots.coil_window, (TURNS, STRANDS, WIRE, TAILS, SIDE, THICK), WOUND, widens=False),
     Picture("Torque over a turn", plots.torque_turn, (TURNS, POLES, SIDE, THICK, CLEAR, ERROR), TURNED),
     Picture("Will it start?", plots.start_angles, (AMPS, TURNS, DRAG, ERROR), STARTED, widens=False),
     Picture("Efficiency", plots.efficiency_map, (*_WOUND, PHASES, JOINED, LEADS, DRAG, VISCOUS, WARM), MAPPED),
