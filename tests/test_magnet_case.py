@@ -93,7 +93,8 @@ def test_a_millimetre_costs_the_wave_its_share():
 
 
 # ---------------------------------------------------------------- spoilt rings
-@pytest.mark.parametrize(("fault", "lost"), [("one missing", 1 / 12), ("one turned over", 2 / 12), ("one half as strong", 0.5 / 12)])
+@pytest.mark.parametrize(("fault", "lost"), [
+    ("one missing", 1 / 12), ("one turned over", 2 / 12), ("one half as strong", 0.5 / 12)])
 def test_a_spoilt_magnet_takes_its_share_of_the_fundamental(fault, lost):
     case = MagnetCase(TRIKE, fault=fault)
     assert 1 - case.coil_constant / MagnetCase(TRIKE).coil_constant == pytest.approx(lost, rel=1e-3)
