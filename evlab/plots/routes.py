@@ -66,4 +66,6 @@ def routes_reading(case: Any) -> str:
 
 def signed(percent: float) -> str:
     """A deviation with its sign: '+3.7 %'."""
+    if abs(percent) < 0.005:
+        return "the same"
     return f"{'+' if percent >= 0 else MINUS}{shown(abs(float(np.round(percent, 2))), '%', figures=2)}"

@@ -156,14 +156,24 @@ class Browser:
         for button in page.locator(".jp-OutputArea-output .ev-choice button").all() or [None]:
             if button is not None:
                 button.click()
-                page.wait_for_timeout(400)          # the controls of the new picture come and those of the old one go
-                page.wait_for_function(js.IDLE, timeout=60_000)
-                page.wait_for_timeout(200)
+                self.settle(page)                   # the controls of the new picture come and those of the old one go
             handles = self.sliders(page)
             names = {name_of(handle) for handle in handles}
             if names not in met:
                 met.append(names)
                 yield (button.inner_text() if button is not None else ""), handles
+
+    def settle(self, page: Any) -> None:
+        """Wait until the kernel rests and the same sliders stand for a while: a picture may take it seconds."""
+        page.wait_for_timeout(400)
+        seen, alike = -1, 0
+        for _ in range(100):
+            page.wait_for_function(js.IDLE, timeout=60_000)
+            now = page.locator(".jp-OutputArea-output .noUi-handle:visible").count()
+            seen, alike = now, alike + 1 if now == seen else 0
+            if alike >= 2:
+                return
+            page.wait_for_timeout(200)
 
     def sliders(self, page: Any) -> list[Any]:
         handles = page.locator(".jp-OutputArea-output .noUi-handle:visible").all()

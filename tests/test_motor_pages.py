@@ -1,0 +1,153 @@
+"""The pages of magnets and winding: numbers, what they refuse beside the control, what they keep, a bought motor, the questions."""
+
+from __future__ import annotations
+
+import math
+import re
+
+import pytest
+
+import evlab
+from evlab import MagnetCase, WindingCase
+from evlab.workbench import Workbench, magnets_page, winding_page
+
+TRIKE, SCOOTER = evlab.load_vehicle("two_shed_trike"), evlab.load_vehicle("kick_scooter")
+PAGES = {"magnets": magnets_page, "winding": winding_page}
+
+
+@pytest.fixture(autouse=True)
+def mine(tmp_path, monkeypatch):
+    monkeypatch.setenv("EVLAB_MINE", str(tmp_path))
+    yield tmp_path
+    for bench in list(Workbench._open.values()):
+        bench.shut()
+    Workbench._open.clear()
+
+
+def plain(html):
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", html)).replace("\u2009", " ").strip()
+
+
+def ask(page, bench, number, said):
+    """Predict and check: whether the prediction was right."""
+    question = page.questions(bench).questions[number]
+    question.box.value = said
+    question.check()
+    words = plain(question.verdict.value)
+    return "right" in words.lower() and "not" not in words.lower().split("right")[0][-8:]
+
+
+# ---------------------------------------------------------------- pictures and numbers
+@pytest.mark.parametrize("name", PAGES)
+@pytest.mark.parametrize("vehicle", [TRIKE, SCOOTER], ids=["built", "bought"])
+def test_every_picture_has_its_sentence_and_numbers(name, vehicle):
+    bench = PAGES[name].open_bench(vehicle)
+    for index, picture in enumerate(bench.page.pictures):
+        bench.choice.index = index
+        assert bench.trouble.value == ""
+        assert plain(bench.reading.value), picture.title
+        told = [r.shown(bench.result) for r in bench.page.numbers_of(index)]
+        assert any(math.isfinite(value) for value in told), picture.title
+
+
+def test_the_numbers_are_those_of_the_cases():
+    bench = magnets_page.open_bench(TRIKE)
+    told = {r.label: r.shown(bench.result) for i in range(len(bench.page.pictures)) for r in bench.page.numbers_of(i)}
+    case = MagnetCase(TRIKE)
+    assert told["Flux of a turn"] == pytest.approx(1e3 * case.linkage.fundamental)
+    assert told["Pull across the gap"] == pytest.approx(case.pull.force)
+    assert told["Alone, meets the knee at"] == pytest.approx(case.points[1].hottest - 273.15)
+    bench = winding_page.open_bench(TRIKE)
+    told = {r.label: r.shown(bench.result) for i in range(len(bench.page.pictures)) for r in bench.page.numbers_of(i)}
+    case = WindingCase(TRIKE)
+    assert told["Ohms between terminals"] == pytest.approx(1e3 * case.ohms)
+    assert told["Inductance"] == pytest.approx(1e6 * case.inductance)
+    assert told["Both together"] == pytest.approx(26.0, abs=0.01)
+
+
+# ---------------------------------------------------------------- what they refuse
+@pytest.mark.parametrize(("name", "control", "text", "words"), [
+    ("magnets", "motor.magnets.poles", "11", "must be an even number of magnets"),
+    ("magnets", "motor.magnets.width", "45 mm", "overlap by"),
+    ("magnets", "motor.winding.clearance", "-1 mm", "Clearance"),
+    ("magnets", "motor.winding.side", "30 mm", "do not lie side by side 9 times"),
+    ("magnets", "temperature", "300 °C", "Magnets at must be"),
+    ("winding", "motor.winding.turns", "0", "Turns of a coil"),
+    ("winding", "motor.winding.turns", "60", "32 turns fit"),
+    ("winding", "motor.winding.coils", "8", "must suit 12 magnets"),
+    ("winding", "motor.winding.wire_diameter", "2 mm", "thinner wire that fits"),
+    ("winding", "amps", "-3 A", "Motor current must be")])
+def test_what_cannot_be_is_refused_beside_its_control_and_the_picture_stays(name, control, text, words):
+    bench = PAGES[name].open_bench(TRIKE)
+    before = bench.pictures[0].value
+    bench.controls[control].box.value = text
+    assert words in plain(bench.controls[control].fault.value)
+    assert bench.pictures[0].value == before
+
+
+def test_a_ring_that_does_not_suit_the_winding_is_shown_and_the_constants_stay():
+    bench = magnets_page.open_bench(TRIKE.change(magnets={"width": "20 mm"}))
+    bench.controls["motor.magnets.poles"].box.value = "18"
+    assert bench.trouble.value == ""
+    assert "The winding does not go with these magnets" in plain(bench.reading.value)
+    assert bench.vehicle.motor.constant == TRIKE.motor.constant
+
+
+# ---------------------------------------------------------------- what they keep
+def test_the_constants_go_along_with_what_is_kept_as_designed(mine):
+    bench = winding_page.open_bench(TRIKE)
+    assert bench.vehicle.motor == TRIKE.motor  # opened, nothing has changed
+    bench.controls["motor.winding.turns"].box.value = "20"
+    bench.keep()
+    kept = evlab.load_vehicle()
+    assert kept.winding.turns == 20
+    assert kept.value("motor.constant").basis == "designed"
+    assert kept.motor.constant == pytest.approx(TRIKE.motor.constant * 20 / 26, rel=0.01)
+    assert kept.motor.resistance < TRIKE.motor.resistance
+    assert kept.value("motor.constant").known["assumed"].value == TRIKE.motor.constant
+    assert evlab.ride(kept, "two_sheds_up").outcome in ("arrived", "cut-off", "stalled", "rolled back", "time limit", "too hot")
+
+
+def test_a_bought_motor_is_told_and_a_small_one_stands_in():
+    bench = winding_page.open_bench(SCOOTER)
+    assert "says nothing of its magnets" in plain(bench.reading.value)
+    assert bench.vehicle.motor.kind == "brushed"  # opening changes nothing
+    bench.controls["motor.winding.turns"].box.value = "50"
+    assert bench.vehicle.motor.kind == "three_phase"
+
+
+def test_controls_that_would_change_nothing_are_out_of_sight():
+    bench = magnets_page.open_bench(TRIKE)
+
+    def seen(name):
+        return "ev-behind" not in bench.controls[name].row._dom_classes
+
+    assert not seen("motor.magnets.length")
+    assert seen("motor.winding.opening_outer")
+    bench.controls["motor.magnets.shape"].box.value = "block"
+    assert seen("motor.magnets.length")
+    bench.controls["motor.winding.coil_shape"].box.value = "round"
+    assert not seen("motor.winding.opening_outer")
+
+
+# ---------------------------------------------------------------- questions
+def test_the_answers_of_the_demonstration_magnets():
+    bench = magnets_page.open_bench(TRIKE)
+    assert ask(magnets_page, bench, 0, "it turns slower")
+    assert ask(magnets_page, bench, 1, "9.2 %")
+    assert ask(magnets_page, bench, 2, "more than double")
+    assert not ask(magnets_page, bench, 3, "0.36 T")  # the lone magnet's face
+    assert ask(magnets_page, bench, 4, "lying alone on the bench")
+    assert ask(magnets_page, bench, 5, f"{200 / 12:.1f} %")  # one of twelve works against the others
+
+
+def test_the_answers_of_the_demonstration_winding():
+    bench = winding_page.open_bench(TRIKE)
+    assert ask(winding_page, bench, 0, "the same heat")
+    assert ask(winding_page, bench, 1, "32")
+    assert ask(winding_page, bench, 2, "more speed, less torque per ampere")
+    assert ask(winding_page, bench, 4, f"{100 * (1 - math.cos(0.5)):.1f} %")
+    assert ask(winding_page, bench, 5, "4")
+    runaway = 1 / math.sqrt(0.00393 * WindingCase(TRIKE).ohms * 0.55)
+    assert ask(winding_page, bench, 6, f"{runaway:.1f} A")
+    assert not ask(winding_page, bench, 5, "16")
