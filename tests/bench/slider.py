@@ -6,11 +6,13 @@ import statistics
 
 from tests.browser import browser_check
 
-# ms: closed forms; where rides or a charge are run
+# ms: closed forms; where rides or a charge are run; where a field is computed
 BUDGETS = {
     "00_start": 60.0,
     "01_store": 60.0,
     "02_road": 60.0,
+    "03_magnets": 150.0,
+    "03_winding": 150.0,
     "05_gearing": 100.0,
     "06_ride": 100.0,
     "07_charging": 100.0,
