@@ -19,7 +19,7 @@ from evlab.coils import Coil
 from evlab.rings import FieldMap, Ring
 from evlab.units import InputError
 
-__all__ = ["Linkage", "finite_coil", "long_coil"]
+__all__ = ["Linkage", "finite_coil", "long_coil", "strip_field"]
 
 ROWS, TURN = 48, 720  # radii, and angles of a full turn, at which the map is read
 LONGEST = 4000.0  # 1/m: shorter waves than 1.6 mm do not reach a coil
@@ -84,6 +84,24 @@ class Linkage:
 
 
 # ---------------------------------------------------------------- the unrolled ring
+def strip_field(ring: Ring, height: float, angles: Any, highest: int = 41) -> Any:
+    """Flux density along the shaft [T] of a ring of blocks at a height above their face, by the series of endless strips (M2, M3).
+
+    Parameters: `ring` of blocks, all alike; `height` [m]; `angles` along the ring [rad], 0 over the first magnet; `highest` order.
+    Raises InputError for discs, which have no single width.
+    """
+    if ring.shape == "disc":
+        raise InputError("The series of endless strips is for block magnets: a disc has no single width, so with its diameter the "
+                         "series is up to a quarter too high. Ask long_coil, finite_coil or Linkage, which know its outline.")
+    share, places = ring.wide / ring.pitch, ring.pairs * np.asarray(angles, float)
+    total = np.zeros_like(places)
+    for order in range(1, highest + 1, 2):
+        wave = _wave(ring, order)
+        amount = float(magnets.strip_harmonic(ring.remanence, float(order), share)) * float(ring.transfer(wave, height))
+        total += amount * np.cos(order * places)
+    return total
+
+
 def long_coil(ring: Ring, coil: Coil, height: float, order: int = 1) -> float:
     """Amplitude of a harmonic of the flux through the mean turn [Wb], if the coil were much longer than the magnets.
 

@@ -19,7 +19,7 @@ from evlab.eddies import Plate
 from evlab.linkage import Linkage, finite_coil, long_coil
 from evlab.rings import ACROSS, Ring
 from evlab.rotor_forces import Pull, Rotor, steel_flux, steel_load, steel_words
-from evlab.stray import PARTS, clear_distance, pull_curve
+from evlab.stray import PARTS, clear_distance, pull_curve, quiet_distance
 from evlab.units import InputError
 
 __all__ = ["AWAY", "CLEARANCES", "ENDLESS", "FAULTS", "HEATS", "INTEGRAL", "MAP", "MOST_AWAY", "THICKEST", "MagnetCase"]
@@ -259,6 +259,11 @@ class MagnetCase:
     def clear(self) -> dict[str, float]:
         """{part: distance [m] from which on the pull is less than its own weight}."""
         return {name: clear_distance(self.sound, part, way=self.way) for name, part in PARTS.items()}
+
+    @cached_property
+    def quiet(self) -> float:
+        """Distance [m] from which on the field is below that for people with implants (0.5 mT)."""
+        return quiet_distance(self.sound, way=self.way)
 
     @property
     def cautions(self) -> list[Caution]:

@@ -93,6 +93,14 @@ def test_a_ring_that_does_not_suit_the_winding_is_shown_and_the_constants_stay()
     assert bench.vehicle.motor.constant == TRIKE.motor.constant
 
 
+def test_wire_may_be_told_by_its_gauge():
+    bench = winding_page.open_bench(TRIKE)
+    bench.controls["motor.winding.wire_diameter"].box.value = "AWG 20"
+    assert bench.vehicle.winding.wire_diameter == pytest.approx(0.8118e-3, rel=1e-3)  # ASTM B258: 32.0 mil, rounded
+    bench.controls["motor.winding.wire_diameter"].box.value = "AWG 4"
+    assert "a whole number from 10 to 36" in plain(bench.controls["motor.winding.wire_diameter"].fault.value)
+
+
 # ---------------------------------------------------------------- what they keep
 def test_the_constants_go_along_with_what_is_kept_as_designed(mine):
     bench = winding_page.open_bench(TRIKE)

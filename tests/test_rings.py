@@ -12,7 +12,7 @@ import pytest
 from evlab import InputError, magnets
 from evlab.coils import Coil
 from evlab.image_magnets import image_field, image_linkage
-from evlab.linkage import Linkage, finite_coil, long_coil
+from evlab.linkage import Linkage, finite_coil, long_coil, strip_field
 from evlab.rings import IRON, Ring
 
 # A ring of 12 alternating discs 20 x 5 mm, 1.24 T, on 55 mm; iron as ideal mirrors, across from it at 12 mm.  Values by magpylib
@@ -215,3 +215,22 @@ def test_the_circle_that_would_do_is_told_and_does():
 def test_what_cannot_be_asked(make, words):
     with pytest.raises(InputError, match=re.escape(words)):
         make()
+
+
+# ---------------------------------------------------------------- the series of endless strips
+def test_the_series_of_strips_is_the_map_of_long_blocks_in_a_large_ring():
+    """Blocks much longer than the gap on a circle much larger than a pole: what the series takes them to be."""
+    ring = Ring.of(60, radius="400 mm", shape="block", wide="28 mm", long="160 mm", thick="10 mm", remanence="1.25 T",
+                   iron="behind")
+    angles = np.linspace(0.0, 2 * math.pi / ring.pairs, 25)
+    field = ring.map(0.010, size=2048).at(ring.radius * np.cos(angles), ring.radius * np.sin(angles))
+    series = strip_field(ring, 0.010, angles)
+    assert np.abs(series - field).max() < 0.006 * np.abs(field).max()
+
+
+def test_the_series_of_strips_is_refused_for_discs_with_the_reason():
+    ring = Ring.of(12, radius="78 mm", wide="30 mm", thick="10 mm", remanence="1.30 T")
+    with pytest.raises(InputError, match=r"a disc has no single width.*Ask long_coil, finite_coil or Linkage"):
+        strip_field(ring, 0.007, [0.0])
+    with pytest.raises(InputError, match="knows equal magnets only"):
+        strip_field(dataclasses.replace(ring.with_magnet(2, 0.0), shape="block"), 0.007, [0.0])

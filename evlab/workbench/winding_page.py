@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+import re
 from typing import Any
 
 from evlab import heat, motor, motor_map, plots, turning, winding
 from evlab.look import setting, shown
 from evlab.vehicle import load_vehicle
 from evlab.winding_case import Sensed, WindingCase
+from evlab.wires import awg
 from evlab.workbench.bench import Workbench
 from evlab.workbench.equations import Shown, Worked
 from evlab.workbench.motor_built import NOT_STATED, designed, stated
@@ -29,6 +31,14 @@ COILS, PHASES, JOINED, POLES, TURNS, STRANDS, WIRE, TAILS, LEADS, SIDE, THICK, C
     _W + "tails", _W + "lead_resistance", _W + "side", _W + "thickness", _W + "clearance", _W + "enamel_class",
     _W + "former", _W + "glue")
 DRAG, VISCOUS, COOLING = "motor.drag_torque", "motor.viscous_drag", "motor.thermal_resistance"
+
+
+def _gauge(text: str) -> float | None:
+    """The bare diameter [m] of a wire told as an American gauge, "AWG 18"; None for another text."""
+    told = re.fullmatch(r"(?:AWG|awg)\s*(\d+)", text)
+    return awg(int(told[1])).bare if told else None
+
+
 FIELDS = (
     Knob(COILS, _STAR),
     Knob(PHASES, _STAR),
@@ -36,7 +46,7 @@ FIELDS = (
     Knob(POLES, _STAR, step=2),
     Knob(TURNS, _WIRE),
     Knob(STRANDS, _WIRE),
-    Knob(WIRE, _WIRE, step=0.05),
+    Knob(WIRE, _WIRE, step=0.05, also=lambda text, vehicle: _gauge(text)),
     Knob(TAILS, _WIRE, step=1),
     Knob(LEADS, _WIRE, step=1),
     Knob(SIDE, _COIL, step=0.5),
@@ -98,6 +108,8 @@ STARRED = (
     Readout("They add up to", "%", lambda c: c.star.distribution_factor, 100.0),
     Readout("Coil width takes", "%", lambda c: c.pitch_factor, 100.0),
     Readout("Constant of a phase, peak", "V·s/rad", lambda c: c.phase_constant, model=0.03),
+    Readout("Line to line, peak", "V·s/rad", lambda c: c.dresses.get("line peak", math.nan), model=0.03),
+    Readout("Line to line, rms", "V·s/rad", lambda c: c.dresses.get("line rms", math.nan), model=0.03),
     Readout("As the bridge sees it", "V·s/rad", lambda c: c.constant, model=0.03),
     Readout("Revolutions per volt", "rpm/V", lambda c: c.rpm_per_volt, model=0.03),
 )
@@ -111,6 +123,7 @@ WOUND = (
     Readout("Wire to buy", "m", lambda c: c.wire_length, model=0.02),
     Readout("Copper", "kg", lambda c: c.copper_mass, model=0.02),
     Readout("Inductance", "µH", lambda c: c.inductance, 1e6, model=0.05),
+    Readout("One coil, as if round", "µH", lambda c: c.coil_inductance.total, 1e6, model=0.05),
     Readout("Ripple at half duty", "A", lambda c: c.ripple, model=0.1),
 )
 TURNED = (
