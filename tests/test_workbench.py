@@ -388,7 +388,8 @@ def test_a_slow_model_is_run_when_the_slider_is_let_go():
     assert all(c.slider.continuous_update for c in bench.controls.values())
 
 
-OF_RIDES = ("ride_", "store_", "charging_", "start_", "road_", "gearing_", "route_", "measured_", "regeneration_", "band_", "magnets", "winding", "motor_built")
+OF_RIDES = ("ride_", "store_", "charging_", "start_", "road_", "gearing_", "route_", "measured_", "regeneration_", "band_",
+            "magnets_", "winding_", "motor_built")
 
 
 def test_the_general_parts_know_no_ride():
