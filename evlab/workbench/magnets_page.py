@@ -60,7 +60,7 @@ DAY = (
          high=423.15, step=1, meaning="temperature of the magnets", why="winter, to beyond what most grades bear"),
     Knob(SPEED, _DAY, start=60.0, quantity="motor_speed", label="Rotor turns at", place="motor", unit="rad/s", low=5.0, high=400.0,
          step=5, meaning="speed of the rotor", why="a crawl, to a drill test"),
-    Knob(DISTANCE, _PLATE, start=0.003, quantity="face_height", label="Plate above magnets", place="motor", unit="mm", low=0.0005,
+    Knob(DISTANCE, _PLATE, start=0.003, quantity="face_height", label="Plate distance", place="motor", unit="mm", low=0.0005,
          high=0.04, step=0.5, meaning="from the magnets' face to the plate that stands still", why="touching, to out of reach"),
     Knob(THICK, _PLATE, start=0.006, quantity="plate_thickness", label="Plate thickness", place="motor", unit="mm", low=0.0005,
          high=0.012, step=0.5, meaning="thickness of the plate", why="a sheet, to a stout plate"),

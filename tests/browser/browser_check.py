@@ -231,25 +231,28 @@ def visit(browser: Browser, path: str, theme: str) -> Visit:
 
 
 def move(page: Any, handle: Any, presses: int = 4) -> list[str]:
-    """Move a slider by keyboard, away from a stop that it stands at, and back; a fault when nothing follows.
+    """Move a slider by keyboard, away from a stop that it stands at, and back; the other way where nothing followed, since a coil
+    may rightly be refused there; a fault when nothing follows either way.
 
     Back, since one control may rightly hide another: a charger that refuses the volts at the start makes its power idle.
     """
     handle.scroll_into_view_if_needed()
     handle.focus()
     name, before, value = name_of(handle), page.evaluate(js.PICTURES), handle.evaluate(js.VALUE)
-    there, back = ("ArrowLeft", "ArrowRight") if handle.evaluate(js.AT_TOP) else ("ArrowRight", "ArrowLeft")
-    for _ in range(presses):
-        page.keyboard.press(there)
-    changed = becomes_true(page, f"before => ({js.PICTURES})() !== before", before)
-    page.wait_for_function(js.IDLE)
-    faults = [] if changed else [f"slider {name!r} changes no picture"]
-    if handle.evaluate(js.VALUE) == value:
-        faults.append(f"slider {name!r} does not move")
-    for _ in range(presses):
-        page.keyboard.press(back)
-    page.wait_for_function(js.IDLE)
-    return faults
+    keys, moved, changed = ["ArrowRight", "ArrowLeft"], False, False
+    for there in keys[::-1] if handle.evaluate(js.AT_TOP) else keys:
+        back = keys[1 - keys.index(there)]
+        for _ in range(presses):
+            page.keyboard.press(there)
+        changed = becomes_true(page, f"before => ({js.PICTURES})() !== before", before)
+        page.wait_for_function(js.IDLE)
+        moved = moved or handle.evaluate(js.VALUE) != value
+        for _ in range(presses):
+            page.keyboard.press(back)
+        page.wait_for_function(js.IDLE)
+        if changed:
+            break
+    return [f"slider {name!r} {what}" for fine, what in ((changed, "changes no picture"), (moved, "does not move")) if not fine]
 
 
 def name_of(handle: Any) -> str:
