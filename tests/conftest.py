@@ -21,6 +21,14 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
             item.add_marker(skip)
 
 
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """What a test said aloud, such as a page that was tried twice; also when it ran in another process."""
+    for report in (*terminalreporter.getreports("passed"), *terminalreporter.getreports("failed")):
+        for name, words in report.user_properties:
+            if name == "said":
+                terminalreporter.write_line(str(words))
+
+
 @pytest.fixture(scope="session", autouse=True)
 def _own_folder(tmp_path_factory: pytest.TempPathFactory) -> None:
     os.environ["EVLAB_MINE"] = str(tmp_path_factory.mktemp("mine"))     # kernels started by the tests inherit it

@@ -203,6 +203,7 @@ class Visit:
     faults: list[str] = dataclasses.field(default_factory=list)
     sliders: int = 0
     seconds: float = 0.0
+    said: str = ""  # a repeat is said aloud
 
     def __str__(self) -> str:
         head = f"{self.path}, {self.theme}: {self.sliders} sliders, {self.seconds:.1f} s"
@@ -286,11 +287,11 @@ def take_picture(page: Any, path: str, theme: str, view: int = 0) -> None:
 
 def check(browser: Browser, path: str, theme: str) -> Visit:
     """Look after one page, a second time when the first finds a fault."""
-    found = attempt(browser, path, theme)
-    if found.faults:
-        print(f"A fault; this page is tried once more.\n{found}", flush=True)
+    found = first = attempt(browser, path, theme)
+    if first.faults:
         found = attempt(browser, path, theme)
-    print(found, flush=True)
+        found.said = f"A fault; this page was tried once more.\n{first}\n"
+    found.said += str(found)
     return found
 
 
@@ -383,7 +384,11 @@ def main() -> int:
             print("{}: opened in {:.1f} s, first picture {:.1f} s later".format(path, *first_picture(path)))
         return 0
     with browser() as chromium:
-        visits = [check(chromium, path, theme) for theme in THEMES for path in paths]
+        visits = []
+        for theme in THEMES:
+            for path in paths:
+                visits.append(check(chromium, path, theme))
+                print(visits[-1].said, flush=True)
     failed = sum(bool(visit.faults) for visit in visits)
     print(f"{len(visits) - failed} passed, {failed} failed")
     return 1 if failed else 0

@@ -19,10 +19,9 @@ def chromium():
 
 @pytest.mark.parametrize("theme", browser_check.THEMES)
 @pytest.mark.parametrize("path", browser_check.project_pages())
-def test_a_page_runs_answers_its_sliders_and_speaks(chromium, path, theme, capsys):
-    with capsys.disabled():                     # a repeated page is said aloud, on the terminal
-        print()
-        found = browser_check.check(chromium, path, theme)
+def test_a_page_runs_answers_its_sliders_and_speaks(chromium, path, theme, record_property):
+    found = browser_check.check(chromium, path, theme)
+    record_property("said", found.said)         # conftest says it aloud at the end, a repeat too
     assert found.faults == []
 
 
