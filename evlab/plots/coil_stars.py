@@ -116,6 +116,7 @@ def coil_window(ranges: Any) -> Build:
         axes.grid(False)
         axes.set(xticks=[], yticks=[])
         desk.text(8, desk.high - 20, "Section of one coil side, every strand to scale", look.ink, bold=True)
+        bought = look.live(desk.text(64, 20, "", look.ink2, QUIET))
 
         def update(case: Any, pinned: Any = None) -> tuple[str, str]:
             fit, wire = case.fit, case.wire
@@ -134,6 +135,7 @@ def coil_window(ranges: Any) -> Build:
                                                       facecolors=colours, edgecolors=rims, transOffset=axes.transData,
                                                       zorder=3))  # fmt: skip
             _sizes(axes, look, wide, high)
+            bought.set_text(f"to buy: {shown(case.wire_length, 'm')} of wire")
             reading = window_reading(case)
             return f"Section of a coil side with its strands. {reading}", reading
 

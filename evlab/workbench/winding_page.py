@@ -171,7 +171,7 @@ PICTURES = (
     Picture("Star of coils", plots.star_of_coils, (COILS, PHASES, POLES), STARRED, widens=False),
     Picture("Window", plots.coil_window, (TURNS, STRANDS, WIRE, TAILS, SIDE, THICK), WOUND, widens=False),
     Picture("Torque over a turn", plots.torque_turn, (TURNS, POLES, SIDE, THICK, CLEAR, ERROR), TURNED),
-    Picture("Will it start?", plots.start_angles, (AMPS, TURNS, DRAG, ERROR), STARTED, widens=False),
+    Picture("Will it start?", plots.start_angles, (AMPS, DRAG, ERROR), STARTED, widens=False),
     Picture("Efficiency", plots.efficiency_map, (*_WOUND, PHASES, JOINED, LEADS, DRAG, VISCOUS, WARM), MAPPED),
     Picture("How hot?", plots.winding_heat, (AMPS, *_WOUND, LEADS, *_LIMITS, COOLING, MINUTES, INNER, BODY, FAST), WARMED),
     Picture("Drag without current", plots.drag_by_cause, (*_WOUND, DRAG, VISCOUS, SPEED), DRAGGED),

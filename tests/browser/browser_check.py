@@ -232,39 +232,41 @@ def visit(browser: Browser, path: str, theme: str) -> Visit:
 
 
 def move(page: Any, handle: Any, presses: int = 4) -> list[str]:
-    """Move a slider by keyboard, away from a stop that it stands at, and back; the other way where nothing followed, since a coil
-    may rightly be refused there; a fault when nothing follows either way.
+    """Move a slider by keyboard, away from a stop that it stands at, and back; the other way where nothing followed; a fault when
+    nothing follows either way: no picture changes and no words say why not.
 
     Back, since one control may rightly hide another: a charger that refuses the volts at the start makes its power idle.
     """
     handle.scroll_into_view_if_needed()
     handle.focus()
     name, before, value = name_of(handle), page.evaluate(js.PICTURES), handle.evaluate(js.VALUE)
-    keys, moved, changed = ["ArrowRight", "ArrowLeft"], False, False
+    keys, moved, refused = ["ArrowRight", "ArrowLeft"], False, False
     for there in keys[::-1] if handle.evaluate(js.AT_TOP) else keys:
-        back = keys[1 - keys.index(there)]
-        for _ in range(presses):
+        pressed, changed = 0, False
+        while pressed < presses and not changed:  # one by one: what lies between may be refused
             page.keyboard.press(there)
-        changed = becomes_true(page, f"before => ({js.PICTURES})() !== before", before)
+            pressed += 1
+            changed = becomes_true(page, f"before => ({js.PICTURES})() !== before", before, 5_000 if pressed == presses else 700)
         page.wait_for_function(js.IDLE)
-        moved = moved or handle.evaluate(js.VALUE) != value
-        for _ in range(presses):
-            page.keyboard.press(back)
+        moved, refused = moved or handle.evaluate(js.VALUE) != value, refused or handle.evaluate(js.REFUSED)
+        for _ in range(pressed):
+            page.keyboard.press(keys[1 - keys.index(there)])
         page.wait_for_function(js.IDLE)
         if changed:
             break
-    return [f"slider {name!r} {what}" for fine, what in ((changed, "changes no picture"), (moved, "does not move")) if not fine]
+    told = ((changed or refused, "changes no picture"), (moved, "does not move"))
+    return [f"slider {name!r} {what}" for fine, what in told if not fine]
 
 
 def name_of(handle: Any) -> str:
     return handle.get_attribute("aria-label") or "without a name"
 
 
-def becomes_true(page: Any, condition: str, argument: str) -> bool:
+def becomes_true(page: Any, condition: str, argument: str, within: float = 5_000) -> bool:
     from playwright.sync_api import TimeoutError as TooLate
 
     try:
-        page.wait_for_function(condition, arg=argument, timeout=5_000, polling=30)
+        page.wait_for_function(condition, arg=argument, timeout=within, polling=30)
     except TooLate:
         return False
     return True

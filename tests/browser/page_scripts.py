@@ -52,6 +52,8 @@ PICTURES = """() => [...document.querySelectorAll('.jp-OutputArea-output :is(img
 VALUE = """handle => { const readout = handle.closest('.jupyter-widgets').querySelector('.widget-readout');
   return (readout ? readout.textContent : '') + handle.getAttribute('aria-valuetext') + handle.style.transform
     + (handle.parentElement.style.transform || ''); }"""
+# The words of a refusal that stand beside this slider.
+REFUSED = "h => { const row = h.closest('.ev-control'); return Boolean(row && row.querySelector('[role=alert]')); }"
 AT_TOP = "h => Number(h.getAttribute('aria-valuenow')) >= Number(h.getAttribute('aria-valuemax'))"
 AT_FOOT = "h => Number(h.getAttribute('aria-valuenow')) <= Number(h.getAttribute('aria-valuemin'))"
 
