@@ -232,41 +232,37 @@ def visit(browser: Browser, path: str, theme: str) -> Visit:
 
 
 def move(page: Any, handle: Any, presses: int = 4) -> list[str]:
-    """Move a slider by keyboard, away from a stop that it stands at, and back; the other way where nothing followed; a fault when
-    nothing follows either way: no picture changes and no words say why not.
+    """Move a slider by keyboard, away from a stop that it stands at, and back; a fault when nothing follows: no picture changes and
+    no words beside it say why not.
 
     Back, since one control may rightly hide another: a charger that refuses the volts at the start makes its power idle.
     """
     handle.scroll_into_view_if_needed()
     handle.focus()
     name, before, value = name_of(handle), page.evaluate(js.PICTURES), handle.evaluate(js.VALUE)
-    keys, moved, refused = ["ArrowRight", "ArrowLeft"], False, False
-    for there in keys[::-1] if handle.evaluate(js.AT_TOP) else keys:
-        pressed, changed = 0, False
-        while pressed < presses and not changed:  # one by one: what lies between may be refused
-            page.keyboard.press(there)
-            pressed += 1
-            changed = becomes_true(page, f"before => ({js.PICTURES})() !== before", before, 5_000 if pressed == presses else 700)
-        page.wait_for_function(js.IDLE)
-        moved, refused = moved or handle.evaluate(js.VALUE) != value, refused or handle.evaluate(js.REFUSED)
-        for _ in range(pressed):
-            page.keyboard.press(keys[1 - keys.index(there)])
-        page.wait_for_function(js.IDLE)
-        if changed:
-            break
-    told = ((changed or refused, "changes no picture"), (moved, "does not move"))
-    return [f"slider {name!r} {what}" for fine, what in told if not fine]
+    there, back = ("ArrowLeft", "ArrowRight") if handle.evaluate(js.AT_TOP) else ("ArrowRight", "ArrowLeft")
+    for _ in range(presses):
+        page.keyboard.press(there)
+    followed = becomes_true(page, f"before => ({js.PICTURES})() !== before || ({js.REFUSED})()", before)
+    page.wait_for_function(js.IDLE)
+    faults = [] if followed else [f"slider {name!r} changes no picture"]
+    if handle.evaluate(js.VALUE) == value:
+        faults.append(f"slider {name!r} does not move")
+    for _ in range(presses):
+        page.keyboard.press(back)
+    page.wait_for_function(js.IDLE)
+    return faults
 
 
 def name_of(handle: Any) -> str:
     return handle.get_attribute("aria-label") or "without a name"
 
 
-def becomes_true(page: Any, condition: str, argument: str, within: float = 5_000) -> bool:
+def becomes_true(page: Any, condition: str, argument: str) -> bool:
     from playwright.sync_api import TimeoutError as TooLate
 
     try:
-        page.wait_for_function(condition, arg=argument, timeout=within, polling=30)
+        page.wait_for_function(condition, arg=argument, timeout=5_000, polling=30)
     except TooLate:
         return False
     return True

@@ -53,7 +53,8 @@ VALUE = """handle => { const readout = handle.closest('.jupyter-widgets').queryS
   return (readout ? readout.textContent : '') + handle.getAttribute('aria-valuetext') + handle.style.transform
     + (handle.parentElement.style.transform || ''); }"""
 # The words of a refusal that stand beside this slider.
-REFUSED = "h => { const row = h.closest('.ev-control'); return Boolean(row && row.querySelector('[role=alert]')); }"
+REFUSED = """() => { const row = document.activeElement && document.activeElement.closest('.ev-control');
+  return Boolean(row && row.querySelector('[role=alert]')); }"""
 AT_TOP = "h => Number(h.getAttribute('aria-valuenow')) >= Number(h.getAttribute('aria-valuemax'))"
 AT_FOOT = "h => Number(h.getAttribute('aria-valuenow')) <= Number(h.getAttribute('aria-valuemin'))"
 
