@@ -75,7 +75,7 @@ def start_angles(ranges: WindingRanges) -> Build:
 
     def build(figure: Figure, look: Look) -> Update:
         desk = Desk(figure)
-        strips = {}
+        strips, heads = {}, {}
         tall = (desk.high - 150) / 2
         for row, (name, words) in enumerate(((ONE, "One phase alone, let go at"), (THREE, "Three such phases, let go at"))):
             base = 84 + (1 - row) * (tall + 34)
@@ -84,6 +84,7 @@ def start_angles(ranges: WindingRanges) -> Build:
             axes.set_xticks(range(0, 361, 60))
             axes.grid(False)
             desk.text(24, base + tall - 14, words, look.ink, bold=True)
+            heads[name] = look.live(desk.text(250, base + tall - 14, "", look.ink2, QUIET))
             strips[name] = axes
         strips[THREE].set_xlabel("electrical angle of the rotor, degrees")
         key = look.live(desk.text(24, 22, "", look.ink2, QUIET))
@@ -92,6 +93,8 @@ def start_angles(ranges: WindingRanges) -> Build:
             told: set[str] = set()
             for name, axes in strips.items():
                 _spells(axes, look, case.starts[name], told)
+                rig = case.starts[name].rig
+                heads[name].set_text(f"at most {shown(rig.peak_torque, 'N·m')} against {shown(rig.friction, 'N·m')} of friction")
             signs = {"starts": "plain: starts", "stays": "full: stays", "creeps into the dead spot": "striped: creeps in and stays",
                      "locked": "crossed: locked", "thrown back, then starts": "dotted: thrown back first",
                      "runs backwards": "leaning: runs backwards", "undecided": "pluses: undecided"}  # fmt: skip
