@@ -112,11 +112,11 @@ def coil_window(ranges: Any) -> Build:
 
     def build(figure: Figure, look: Look) -> Update:
         desk = Desk(figure)
-        axes = desk.axes(64, 56, desk.wide - 100, desk.high - 110)
+        axes = desk.axes(72, 56, desk.wide - 108, desk.high - 110)
         axes.grid(False)
         axes.set(xticks=[], yticks=[])
         desk.text(8, desk.high - 20, "Section of one coil side, every strand to scale", look.ink, bold=True)
-        bought = look.live(desk.text(64, 20, "", look.ink2, QUIET))
+        bought = look.live(desk.text(72, 20, "", look.ink2, QUIET))
 
         def update(case: Any, pinned: Any = None) -> tuple[str, str]:
             fit, wire = case.fit, case.wire
