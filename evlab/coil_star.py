@@ -89,6 +89,15 @@ class CoilStar:
         """Sum of the phasors of one phase over the sum of their lengths, 0 to 1."""
         return float(abs(self.sums[0]))
 
+    def factor_of(self, order: int) -> float:
+        """The same for a harmonic, with its sign against the fundamental's crest.
+
+        Parameters: `order`, odd: a coil that is turned round turns all odd harmonics round.
+        """
+        crest = float(np.angle(self.sums[0]))
+        turned = [(-1 if p.reversed else 1) * np.exp(1j * order * (math.radians(p.electrical) - crest)) for p in self.chain("A")]
+        return float(np.mean(turned).real)
+
     @property
     def imbalance(self) -> float:
         """How far the phases are from equal and evenly apart: largest deviation over their length; zero for a balanced one."""

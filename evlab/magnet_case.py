@@ -22,9 +22,10 @@ from evlab.rotor_forces import Pull, Rotor, steel_flux, steel_load, steel_words
 from evlab.stray import PARTS, clear_distance, pull_curve, quiet_distance
 from evlab.units import InputError
 
-__all__ = ["AWAY", "CLEARANCES", "ENDLESS", "FAULTS", "HEATS", "INTEGRAL", "MAP", "MOST_AWAY", "THICKEST", "MagnetCase"]
+__all__ = ["AWAY", "CLEARANCES", "ENDLESS", "FAULTS", "HEATS", "INTEGRAL", "LINK", "MAP", "MOST_AWAY", "THICKEST", "MagnetCase"]
 
 # What may be wrong with one magnet, and its strength then.
+LINK = "each link of a run of 06B chain"
 FAULTS = {"none": 1.0, "one missing": 0.0, "one turned over": -1.0, "one half as strong": 0.5}
 MAP, INTEGRAL, ENDLESS = "map of the real ring", "coil as long as it is", "endless coil"  # routes to the flux
 CLEARANCES = (0.0005, 0.0105)  # m
@@ -48,14 +49,16 @@ class MagnetCase:
 
     Parameters: `vehicle`; `fault`, one of FAULTS; `temperature` of the magnets [K]; `coil_at`, where the first coil stands along
     the ring [rad]; `speed` of the rotor [rad/s]; `plate`, (distance above the magnets' face [m], thickness [m], metal) of a plate
-    that stands still, and `strip` [m], the width of the pieces into which it may be slit.
+    that stands still, and `strip` [m], the width of the pieces into which it may be slit; `hold` [N], what holds a link of chain.
     Raises InputError in words for what cannot be built.
     """
 
     def __init__(self, vehicle: Any, *, fault: str = "none", temperature: float = COOL, coil_at: float = 0.0, speed: float = 60.0,
-                 plate: tuple[float, float, str] = (0.010, 0.006, "aluminium 6061"), strip: float = 0.004) -> None:
+                 plate: tuple[float, float, str] = (0.010, 0.006, "aluminium 6061"), strip: float = 0.004,
+                 hold: float = 5.0) -> None:
         self.vehicle, self.temperature, self.coil_at, self.speed = vehicle, temperature, math.degrees(coil_at), speed
         self.build, self.winding, self.plate_of, self.strip = vehicle.magnets, vehicle.winding, plate, strip
+        self.hold = hold
         if fault not in FAULTS:
             raise InputError(f"Input fault of MagnetCase must be one of {', '.join(FAULTS)}; instead received {fault!r}.")
         self.fault = "" if fault == "none" else fault.replace("one", "One magnet", 1)
@@ -259,6 +262,11 @@ class MagnetCase:
     def clear(self) -> dict[str, float]:
         """{part: distance [m] from which on the pull is less than its own weight}."""
         return {name: clear_distance(self.sound, part, way=self.way) for name, part in PARTS.items()}
+
+    @cached_property
+    def taut(self) -> float:
+        """Distance [m] from which on the pull on a link of chain is less than what holds it."""
+        return clear_distance(self.sound, PARTS[LINK], self.hold, way=self.way)
 
     @cached_property
     def quiet(self) -> float:

@@ -248,10 +248,9 @@ class WindingCase:
     @cached_property
     def shape(self) -> EmfShape:
         """EMF of one phase, harmonics included."""
-        coils = self.star.coils_in_series * self.star.distribution_factor
-        factor = self.build.turns * coils * self.magnets.ring.pairs
+        factor, star = self.build.turns * self.star.coils_in_series * self.magnets.ring.pairs, self.star
         link = self.magnets.linkage
-        return EmfShape.of({n: factor * n * link.harmonic(n) for n in (1, 3, 5, 7)})
+        return EmfShape.of({n: factor * n * star.factor_of(n) * link.harmonic(n) for n in (1, 3, 5, 7)})
 
     @cached_property
     def over_turn(self) -> dict[str, TorqueOverTurn]:

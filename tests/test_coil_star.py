@@ -169,3 +169,17 @@ def test_the_share_that_is_told_is_the_best_that_polarity_can_do():
 def test_an_unknown_phase_is_told():
     with pytest.raises(InputError, match="must be one of A; instead received 'B'"):
         CoilStar.of(16, 16, 1).chain("B")
+
+
+def test_harmonics_of_a_spread_winding_add_up_less():
+    """9 coils over 8 magnets: a phase's phasors lie 20 degrees apart, its third harmonic's 60 (textbook arithmetic)."""
+    star = CoilStar.of(9, 8)
+    assert star.factor_of(1) == pytest.approx(star.distribution_factor)
+    assert star.factor_of(3) == pytest.approx((1 + 2 * math.cos(math.radians(60))) / 3)
+    assert star.factor_of(5) == pytest.approx((1 + 2 * math.cos(math.radians(100))) / 3)
+
+
+def test_coils_that_point_one_way_keep_all_harmonics():
+    assert CoilStar.of(9, 12).factor_of(3) == pytest.approx(1.0)
+    single = CoilStar.of(6, 6, 1)  # every second coil is turned round, and with it every odd harmonic
+    assert [single.factor_of(n) for n in (1, 3, 5)] == pytest.approx([1.0, 1.0, 1.0])

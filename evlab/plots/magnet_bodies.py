@@ -9,17 +9,17 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from evlab.look import Build, Look, Update, limit, setting, shown
-from evlab.magnet_case import AWAY, HEATS, THICKEST
+from evlab.magnet_case import AWAY, HEATS, LINK, THICKEST
 from evlab.plots.chart import Axis, Chart
 from evlab.plots.magnet_ranges import MagnetRanges
 from evlab.rotor_forces import FULL_STEEL
+from evlab.stray import PARTS as STEEL_PARTS
 from evlab.units import rad_s_to_rpm
 
 PLACES = {"alone, in its middle": "lone_middle", "alone, at its face": "lone_face", "in its place, at its face": "placed_face",
           "in its place, by hand without leakage": "placed_hand"}
 TOLD = {"lone_middle": "alone,\nmiddle", "lone_face": "alone, face", "placed_face": "in its place", "placed_hand": "by hand"}
 PARTS = ("stray_screw", "stray_spanner", "stray_rule", "stray_nut", "stray_chain")
-LINK = "each link of a run of 06B chain"
 KILO = 1e-3
 
 
@@ -192,6 +192,9 @@ def stray_pull(ranges: MagnetRanges) -> Build:
                                    look.text(stroke), False))
             chart.beside([(y, words, colour, bold) for y, words, colour, bold in labels])
             chart.say(math.log10(1.1), 0.12, "lifted by the magnets", over=True)
+            held = math.log10(case.hold / STEEL_PARTS[LINK].weight)
+            chart.line([0.0, math.log10(1e3 * AWAY[1])], [held] * 2, (0, (1.1, 2.2)))
+            chart.say(math.log10(290.0), held + 0.12, f"a link held with {shown(case.hold, 'N')}", ha="right", over=True)
             reading = stray_reading(case)
             return f"Pull on small steel parts over the distance. {reading}", reading
 
@@ -206,8 +209,7 @@ def stray_reading(case: Any) -> str:
     chain = case.clear[LINK]
     first = "" if far == LINK else f"a {far} flies to the magnets from {shown(1e3 * case.clear[far], 'mm', figures=2)}; "
     return (f"{case.way.capitalize()}, {first}a slack run of chain lifts from {shown(1e3 * chain, 'mm', figures=2)}, so keep it "
-            "farther "
-            "away, or taut.")
+            f"farther away, or taut: a link held with {shown(case.hold, 'N')} may come to {shown(1e3 * case.taut, 'mm', figures=2)}.")
 
 
 # ---------------------------------------------------------------- metal plates

@@ -20,7 +20,7 @@ from evlab.workbench.question import Questions
 __all__ = ["make_page", "open_bench", "questions", "worked"]
 
 _M, _W = "motor.magnets.", "motor.winding."
-PLACE, FAULT, HEAT, SPEED = "coil_at", "fault", "temperature", "speed"
+PLACE, FAULT, HEAT, SPEED, HOLD = "coil_at", "fault", "temperature", "speed", "hold"
 DISTANCE, THICK, METAL, STRIP = "distance", "plate_thickness", "metal", "strip"
 
 # ---------------------------------------------------------------- the controls
@@ -58,6 +58,8 @@ DAY = (
     Knob(FAULT, _DAY, start="none", quantity="magnet_fault", label="One magnet", place="motor"),
     Knob(HEAT, _DAY, start=293.15, quantity="magnet_temperature", label="Magnets at", place="motor", unit="°C", low=253.15,
          high=423.15, step=1, meaning="temperature of the magnets", why="winter, to beyond what most grades bear"),
+    Knob(HOLD, _DAY, start=5.0, quantity="part_pull", label="Link held with", place="gearing", unit="N", low=0.2, high=30.0,
+         log=True, meaning="what holds one link of the chain where it is: weight, or tension", why="a slack run, to a taut one"),
     Knob(SPEED, _DAY, start=60.0, quantity="motor_speed", label="Rotor turns at", place="motor", unit="rad/s", low=5.0, high=400.0,
          step=5, meaning="speed of the rotor", why="a crawl, to a drill test"),
     Knob(DISTANCE, _PLATE, start=0.003, quantity="face_height", label="Plate distance", place="motor", unit="mm", low=0.0005,
@@ -73,7 +75,7 @@ DAY = (
 
 def _model(vehicle: Any, day: Day) -> MagnetCase:
     return MagnetCase(vehicle, fault=day[FAULT], temperature=day[HEAT], coil_at=day[PLACE], speed=day[SPEED],
-                      plate=(day[DISTANCE], day[THICK], day[METAL]), strip=day[STRIP])
+                      plate=(day[DISTANCE], day[THICK], day[METAL]), strip=day[STRIP], hold=day[HOLD])
 
 
 # ---------------------------------------------------------------- the numbers
@@ -122,6 +124,7 @@ STEELED = (
 STRAYED = tuple(Readout(label, "mm", (lambda name: lambda c: c.clear[name])(part), 1e3, model=0.2) for label, part in (
     ("Screw M5 stays from", "screw M5 x 25"), ("Spanner stays from", "spanner"), ("Steel rule stays from", "steel rule"),
     ("Nut M8 stays from", "nut M8"), ("Slack chain stays from", "each link of a run of 06B chain"))) + (
+        Readout("Held link comes to", "mm", lambda c: c.taut, 1e3, model=0.2),
         Readout("Implants stay from", "mm", lambda c: c.quiet, 1e3, model=0.2),)
 PLATED = (
     Readout("The plate takes", "W", lambda c: c.plate_loss[0], model=0.1),
@@ -130,7 +133,8 @@ PLATED = (
 )
 
 # ---------------------------------------------------------------- the pictures
-_RINGED = (SHAPE, POLES, RADIUS, WIDE, LONG, DEEP, BR, IRON, CLEAR, COIL, HEAT)
+_ROW = (SHAPE, POLES, RADIUS, WIDE, LONG, DEEP, BR, IRON, HEAT)
+_RINGED = (*_ROW, CLEAR, COIL)
 _COILED = (OUTLINE, INNER, OUTER, OPEN, SIDE)
 PICTURES = (
     Picture("Field and coils", plots.unrolled_ring, (*_RINGED, *_COILED, TURNS, RECOIL, PLACE, FAULT), FIELD),
@@ -138,7 +142,7 @@ PICTURES = (
     Picture("Pull and spin", plots.rotor_pull, (*_RINGED, STEEL, DISC, SPEED), PULLED),
     Picture("Heat and counter-field", plots.magnet_heat, (*_RINGED, RECOIL, GRADE), HEATED),
     Picture("Steel behind", plots.steel_behind, (*_RINGED, STEEL), STEELED, widens=False),
-    Picture("Steel near by", plots.stray_pull, (SHAPE, POLES, RADIUS, WIDE, LONG, DEEP, BR, IRON, HEAT), STRAYED, widens=False),
+    Picture("Steel near by", plots.stray_pull, (*_ROW, HOLD), STRAYED, widens=False),
     Picture("Metal near by", plots.plate_drag, (*_RINGED, DISTANCE, THICK, METAL, STRIP, SPEED), PLATED),
 )  # fmt: skip
 
