@@ -209,7 +209,8 @@ def stray_reading(case: Any) -> str:
     chain = case.clear[LINK]
     first = "" if far == LINK else f"a {far} flies to the magnets from {shown(1e3 * case.clear[far], 'mm', figures=2)}; "
     return (f"{case.way.capitalize()}, {first}a slack run of chain lifts from {shown(1e3 * chain, 'mm', figures=2)}, so keep it "
-            f"farther away, or taut: a link held with {shown(case.hold, 'N')} may come to {shown(1e3 * case.taut, 'mm', figures=2)}.")
+            f"farther away, or taut: a link held with {shown(case.hold, 'N')} may come to "
+            f"{shown(1e3 * case.taut, 'mm', figures=2)}.")
 
 
 # ---------------------------------------------------------------- metal plates
