@@ -8,7 +8,7 @@ error.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -140,13 +140,15 @@ class EmfShape:
         return cls(tuple(made))
 
     @classmethod
-    def of_linkage(cls, linkage: Any, turns: int, coils: int, highest: int = 9) -> EmfShape:
+    def of_linkage(cls, linkage: Any, turns: int, coils: int, highest: int = 9,
+                   share: Callable[[int], float] = lambda order: 1.0) -> EmfShape:
         """From the flux through a coil (see linkage.Linkage).
 
-        Parameters: `linkage`; `turns` of a coil; `coils` of the phase, in series, all with the same EMF; `highest` order.
+        Parameters: `linkage`; `turns` of a coil; `coils` of the phase, in series; `highest` order; `share`, of
+        their sum that each order keeps (1: all with the same EMF).
         """
         factor = turns * coils * linkage.ring.pairs
-        return cls.of({n: factor * n * linkage.harmonic(n) for n in range(1, highest + 1, 2)})
+        return cls.of({n: factor * n * share(n) * linkage.harmonic(n) for n in range(1, highest + 1, 2)})
 
     def at(self, angles: Any) -> Any:
         """[V s/rad] at electrical angles [rad]."""

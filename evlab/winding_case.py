@@ -248,9 +248,7 @@ class WindingCase:
     @cached_property
     def shape(self) -> EmfShape:
         """EMF of one phase, harmonics included."""
-        factor, star = self.build.turns * self.star.coils_in_series * self.magnets.ring.pairs, self.star
-        link = self.magnets.linkage
-        return EmfShape.of({n: factor * n * star.factor_of(n) * link.harmonic(n) for n in (1, 3, 5, 7)})
+        return EmfShape.of_linkage(self.magnets.linkage, self.build.turns, self.star.coils_in_series, 7, self.star.factor_of)
 
     @cached_property
     def over_turn(self) -> dict[str, TorqueOverTurn]:
@@ -259,9 +257,8 @@ class WindingCase:
 
     def _rig(self, scheme: str) -> Rig:
         v = self.vehicle
-        limit = min(self.asked.amps, v.controller.coil_current_limit)
         return Rig.of(self.shape, self.magnets.ring.pairs, inertia=self.motor.inertia, friction=v.motor.drag_torque,
-                      viscous=v.motor.viscous_drag, current=limit, scheme=scheme, error=self.asked.error)
+                      viscous=v.motor.viscous_drag, current=self.asked.amps, scheme=scheme, error=self.asked.error)
 
     @cached_property
     def starts(self) -> dict[str, StartMap]:

@@ -182,6 +182,9 @@ def stray_pull(ranges: MagnetRanges) -> Build:
 
         def update(case: Any, pinned: Any = None) -> tuple[str, str]:
             chart.begin(pinned)
+            if pinned is not None:
+                x, y = np.log10(1e3 * pinned.stray[0]), np.log10(np.maximum(pinned.stray[1][LINK], 1e-6))
+                chart.curve("stray_chain", x[np.abs(y) <= 3.0], y[np.abs(y) <= 3.0], ghost=True)
             labels = []
             for stroke, (name, pull) in zip(PARTS, case.stray[1].items(), strict=True):
                 x, y = np.log10(1e3 * case.stray[0]), np.log10(np.maximum(pull, 1e-6))

@@ -84,7 +84,7 @@ def start_angles(ranges: WindingRanges) -> Build:
             axes.set_xticks(range(0, 361, 60))
             axes.grid(False)
             desk.text(24, base + tall - 14, words, look.ink, bold=True)
-            heads[name] = look.live(desk.text(250, base + tall - 14, "", look.ink2, QUIET))
+            heads[name] = look.live(desk.text(272, base + tall - 14, "", look.ink2, QUIET))
             strips[name] = axes
         strips[THREE].set_xlabel("electrical angle of the rotor, degrees")
         key = look.live(desk.text(24, 22, "", look.ink2, QUIET))
@@ -146,6 +146,9 @@ def efficiency_map(ranges: WindingRanges) -> Build:
         def update(case: Any, pinned: Any = None) -> tuple[str, str]:
             chart.begin(pinned)
             m = case.map
+            if pinned is not None:
+                before = pinned.map.reach[pinned.volts[0]]
+                chart.curve("reach_full", pinned.map.speeds[before > 0], np.minimum(before[before > 0], ranges.shaft), ghost=True)
             chart.axes.contourf(m.speeds, m.torques, m.efficiency.T, levels=[*LEVELS, 1.0], zorder=1.5,
                                 colors=[look.tint("motor", 0.10 + 0.09 * i) for i in range(len(LEVELS))])
             lines = chart.axes.contour(m.speeds, m.torques, m.efficiency.T, levels=LEVELS, colors=[look.line("motor")],
@@ -261,6 +264,9 @@ def drag_by_cause(ranges: WindingRanges) -> Build:
         def update(case: Any, pinned: Any = None) -> tuple[str, str]:
             chart.begin(pinned)
             speeds = np.linspace(0.01, ranges.speed, 70)
+            if pinned is not None:
+                before = np.array([pinned.drag.total(float(w)) for w in speeds])
+                chart.curve("drag_viscous", speeds, np.minimum(before, ranges.drag), ghost=True)
             rows = np.array([list(case.drag.torques(float(w)).values()) for w in speeds]).T
             total = np.zeros_like(speeds)
             labels = []
