@@ -40,7 +40,7 @@ equilibrium_speed = Equation(
                    + power / (2 * air_factor))
         - constant_force / (3 * air_factor) / sympy.cbrt(
             sympy.sqrt((power / (2 * air_factor)) ** 2 + (constant_force / (3 * air_factor)) ** 3) + power / (2 * air_factor)),
-    title="Steady speed at a power at the wheel: Cardano's root of a cubic.", source=("derived",), tag="R7",
+    title="Steady speed at a power at the wheel: Cardano's root of a cubic.", source=("derived",), tag="R7", bracketed=True,
     limits={"constant_force": (0.0, 1e5)},
     within="still air, level or uphill; downhill and in a wind see speed_at_power")
 
@@ -51,7 +51,7 @@ coasting_time = Equation(
         * (sympy.atan(first_speed * sympy.sqrt(air_factor / constant_force))
            - sympy.atan(last_speed * sympy.sqrt(air_factor / constant_force))),
     title="Time in which a coasting vehicle slows from one speed to another.", source=("derived",), tag="R8",
-    within=_STILL + "; where it does slow down (constant force above zero)")
+    bracketed=("constant_force", "air_factor"), within=_STILL + "; where it does slow down (constant force above zero)")
 
 coasting_distance = Equation(
     "coasting.coasting_distance", "way",
@@ -66,7 +66,7 @@ coasting_speed = Equation(
         sympy.sqrt(constant_force / air_factor)
         * sympy.tan(sympy.atan(first_speed * sympy.sqrt(air_factor / constant_force))
                     - time * sympy.sqrt(constant_force * air_factor) / effective_mass),
-    title="Speed of a coasting vehicle after a time.", source=("derived",), tag="R8",
+    title="Speed of a coasting vehicle after a time.", source=("derived",), tag="R8", bracketed=("constant_force", "air_factor"),
     within=_STILL + "; until it stands (constant force above zero)")
 
 speed_after = Equation(
@@ -75,7 +75,7 @@ speed_after = Equation(
         sympy.sqrt((first_speed**2 + constant_force / air_factor) * sympy.exp(-2 * air_factor * way / effective_mass)
                    - constant_force / air_factor),
     title="Speed after a way: the energy of motion falls as the way goes on, whatever the clock says.", source=("derived",),
-    tag="R9", within=_STILL + "; up or down, until it stands")
+    tag="R9", bracketed=("air_factor",), within=_STILL + "; up or down, until it stands")
 
 terminal_speed = Equation(
     "coasting.terminal_speed", "terminal_speed", lambda driving_force, air_factor: sympy.sqrt(driving_force / air_factor),
@@ -88,7 +88,7 @@ driven_speed = Equation(
         terminal_speed * (first_speed + terminal_speed * sympy.tanh(time * driving_force / (effective_mass * terminal_speed)))
         / (terminal_speed + first_speed * sympy.tanh(time * driving_force / (effective_mass * terminal_speed))),
     title="Speed after a time under an even force: tanh from below the terminal speed, coth from above, in one line.",
-    source=("derived",), tag="R11", within=_DOWN)
+    source=("derived",), tag="R11", bracketed=("terminal_speed", "driving_force", "effective_mass"), within=_DOWN)
 
 driven_distance = Equation(
     "coasting.driven_distance", "way",
@@ -97,6 +97,7 @@ driven_distance = Equation(
         * sympy.log(sympy.cosh(time * driving_force / (effective_mass * terminal_speed))
                     + first_speed / terminal_speed * sympy.sinh(time * driving_force / (effective_mass * terminal_speed))),
     title="Way after a time under an even force.", source=("derived",), tag="R11",
+    bracketed=("effective_mass", "terminal_speed", "driving_force"),
     within=_DOWN + "; up to some hundred times the time it takes to get there")
 
 

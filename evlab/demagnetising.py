@@ -36,14 +36,14 @@ disc_inner_field = Equation(
         remanence / 2 * ((magnet_thickness - magnet_depth) / sympy.sqrt(magnet_radius**2 + (magnet_thickness - magnet_depth)**2)
                          + magnet_depth / sympy.sqrt(magnet_radius**2 + magnet_depth**2)),
     title="Flux density inside a lone disc, so deep below its face; on thick steel it acts as twice as thick.",
-    source=("magnetism",), tag="M26", rearranges=False, within=f"{_ON_AXIS}; recoil permeability of 1")
+    source=("magnetism",), tag="M26", bracketed=True, within=f"{_ON_AXIS}; recoil permeability of 1")
 
 disc_factor = Equation(
     "demagnetising.disc_factor", "demagnetising_factor",
     lambda magnet_thickness, magnet_depth, magnet_radius:
         1 - half * ((magnet_thickness - magnet_depth) / sympy.sqrt(magnet_radius**2 + (magnet_thickness - magnet_depth)**2)
                     + magnet_depth / sympy.sqrt(magnet_radius**2 + magnet_depth**2)),
-    title="Demagnetising factor at a depth inside a lone disc.", source=("magnetism", "derived"), tag="M26", rearranges=False,
+    title="Demagnetising factor at a depth inside a lone disc.", source=("magnetism", "derived"), tag="M26", bracketed=True,
     within=_ON_AXIS)
 
 block_factor = Equation(
@@ -54,7 +54,7 @@ block_factor = Equation(
              + sympy.atan(2 * (magnet_thickness - magnet_depth) / (magnet_width * magnet_length)
                           * sympy.sqrt(magnet_width**2 + magnet_length**2 + 4 * (magnet_thickness - magnet_depth)**2))) / sympy.pi,
     title="Demagnetising factor at a depth inside a lone block: the solid angles of its two faces.",
-    source=("magnetism", "derived"), tag="M26", rearranges=False, within=_ON_AXIS)
+    source=("magnetism", "derived"), tag="M26", bracketed=True, within=_ON_AXIS)
 
 lone_demagnetising_field = Equation(
     "demagnetising.lone_demagnetising_field", "demagnetising_field",

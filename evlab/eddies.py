@@ -27,6 +27,7 @@ __all__ = [
 
 MU0 = float(entry("vacuum_permeability").value or 0.0)
 LONGEST = 4000.0  # 1/m: shorter waves than 1.6 mm do not reach a plate
+GAUSS = np.polynomial.legendre.leggauss(6)  # over the thickness of a plate
 _SHEET = "sheet much thinner than wave and skin depth; full sheet, wider than the magnets by a pole pitch all round"
 
 strand_eddy_loss = Equation(
@@ -66,7 +67,7 @@ slit_sheet_loss = Equation(
     lambda conductivity, electrical_speed, plate_field, piece_width, plate_thickness:
         conductivity * electrical_speed**2 * plate_field**2 * piece_width**2 * plate_thickness / 24,
     title="Loss of each square metre of a plate slit into strips: half the width, a quarter of the loss.",
-    source=("eddy-currents", "derived"), tag="M23", rearranges=False,
+    source=("eddy-currents", "derived"), tag="M23", bracketed=True,
     within="strips insulated from each other, much narrower than a pole and than the skin depth, and much longer than wide")
 
 
@@ -157,21 +158,26 @@ class Plate:
 
         Parameters: `speed`, mechanical [rad/s]; `width` of a strip, in metres or a text with its unit.
         """
+        return self.losses(speed, width)[1]
+
+    def losses(self, speed: float, width: Any) -> tuple[float, float]:
+        """The losses of the whole plate and of the slit one [W]; parameters as of loss_in_pieces."""
         narrow = si(width, entry("piece_width"), "width of loss_in_pieces")
         if not narrow > 0:
             raise InputError(f"Input width of loss_in_pieces must be more than 0 mm; instead received {told(width)}.")
         if not self.conductivity or not speed:
-            return 0.0
+            return 0.0, 0.0
 
         def each(k: Any, electrical: float) -> Any:
             field = np.sqrt(self._mean_square(k))
             return slit_sheet_loss.arrays(self.conductivity, electrical, field, narrow, self.thick)
 
-        return min(self._sum(each, abs(speed)), self.loss(speed))
+        whole = self.loss(speed)
+        return whole, min(self._sum(each, abs(speed)), whole)
 
     def _mean_square(self, k: Any) -> Any:
         """Mean over the plate's thickness of the square of the field for waves of one tesla of remanence, without the plate."""
-        nodes, weights = np.polynomial.legendre.leggauss(6)
+        nodes, weights = GAUSS
         heights = self.distance + self.thick * (nodes + 1) / 2
         return sum(w / 2 * self.ring.transfer(k, float(z)) ** 2 for z, w in zip(heights, weights, strict=True))
 
@@ -185,16 +191,15 @@ class Plate:
 
     def _sum(self, each: Any, speed: float) -> float:
         """Sum over the ring's harmonics and the waves along its radius of the loss of one square metre for a wave of one tesla."""
-        ring, total = self.ring, 0.0
+        ring = self.ring
         beyond = ring.gap - self.distance - self.thick if ring.iron.startswith("two rotors") else self.distance
         longest = min(LONGEST, 12.0 / max(min(self.distance, beyond), 1e-6))  # shorter waves die on their way to the plate
         radial = np.linspace(0.0, longest, int(longest / 8) + 9)
-        for order in range(1, max(int(longest * ring.pitch / math.pi), 3) + 1, 2):
-            along = order * math.pi / ring.pitch
-            row = ring.remanence * 2 / ring.pitch * ring.shape_transform(along, radial)
-            lost = each(np.hypot(along, radial), order * ring.pairs * speed) * row**2
-            total += 2 * ring.radius * float(np.trapezoid(lost, radial))
-        return total
+        orders = np.arange(1, max(int(longest * ring.pitch / math.pi), 3) + 1, 2)[:, None]
+        along = orders * math.pi / ring.pitch
+        row = ring.remanence * 2 / ring.pitch * ring.shape_transform(along, radial)
+        lost = each(np.hypot(along, radial), orders * ring.pairs * speed) * row**2
+        return 2 * ring.radius * float(np.trapezoid(lost, radial).sum())
 
     def _damped(self, k: Any, electrical: float) -> Any:
         """Loss of each square metre for waves of one tesla of remanence: the field in the slab, its faces joined to the air."""

@@ -58,30 +58,32 @@ class Equation:
     Parameters: `name`, "<stage>.<word>"; `left`, the glossary name of the result; `formula`, a function whose parameter
     names are glossary names and which returns a SymPy expression (its order of factors is kept on the page); `title`, a
     sentence; `source`, keys of `sources`; `within`, the range of validity in words; `limits`, {input: (low, high)} in SI
-    outside which a value carries a note; `tag`, our number of the relation; `rearranges`, False where SymPy would look
-    for hours for an unknown that stands within functions: its number then comes from a bracket.
+    outside which a value carries a note; `tag`, our number of the relation; `bracketed`, inputs that
+    SymPy would look long for (to find nothing, or what no one can read): their number comes from a bracket at once, and
+    there is no line to show; True: all that stand within functions.
 
     Calling it takes floats in SI (a float comes back), arrays (an array), text with units or Quantities (a Quantity).
     """
 
     def __init__(self, name: str, left: str, formula: Callable[..., Any], *, title: str, source: tuple[str, ...],
                  within: str, limits: Mapping[str, tuple[float, float]] | None = None, tag: str = "",
-                 rearranges: bool = True) -> None:
+                 bracketed: bool | tuple[str, ...] = ()) -> None:
         if name in EQUATIONS:
             raise ValueError(f"equation {name} stands twice")
         self.name, self.left, self.title, self.tag = name, left, title, tag
         self.source, self.range, self.limits = source, within, dict(limits or {})
         self.inputs = tuple(inspect.signature(formula).parameters)
-        unknown = [k for k in source if k not in SOURCES] + [k for k in self.limits if k not in self.inputs]
+        named = () if bracketed is True else tuple(bracketed or ())
+        unknown = [k for k in source if k not in SOURCES] + [k for k in (*self.limits, *named) if k not in self.inputs]
         if unknown:
             raise ValueError(f"equation {name}: unknown {unknown}")
         symbols = [_symbol(n) for n in self.inputs]
         self.right = sympy.sympify(formula(*symbols))
         with sympy.evaluate(False):
             self._as_written = sympy.sympify(formula(*symbols))
-        self._rearranges = rearranges
-        self._solved: dict[str, list[Any]] = {}
         self.symbols = dict(zip(self.inputs, symbols, strict=True))
+        skipped = [n for n in self.inputs if self._within_functions(n)] if bracketed is True else named
+        self._solved: dict[str, list[Any]] = {n: [] for n in skipped}
         self.__name__ = name.rpartition(".")[2]
         self.__signature__ = inspect.Signature([
             inspect.Parameter(n, inspect.Parameter.POSITIONAL_OR_KEYWORD,
@@ -229,8 +231,6 @@ class Equation:
 
     def _roots(self, name: str) -> list[Any]:
         """SymPy's roots, found once (some take it a second)."""
-        if name not in self._solved and not self._rearranges and self._within_functions(name):
-            self._solved[name] = []
         if name not in self._solved:
             try:
                 self._solved[name] = list(sympy.solve(sympy.Eq(_symbol(self.left), self.right), self.symbols[name]))

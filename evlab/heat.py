@@ -44,7 +44,7 @@ copper_time = Equation(
         * sympy.log((1 + copper_coefficient * (last_temperature - reference_temperature))
                     / (1 + copper_coefficient * (first_temperature - reference_temperature))),
     title="Time until copper reaches a temperature while nothing flows off, its resistance growing as it warms.",
-    source=("iec-60028", "copper-heat", "derived"), tag="M29", rearranges=False, within=_ADIABATIC)
+    source=("iec-60028", "copper-heat", "derived"), tag="M29", bracketed=True, within=_ADIABATIC)
 
 thermal_time = Equation(
     "heat.thermal_time", "thermal_time",
@@ -57,7 +57,7 @@ warming = Equation(
     "heat.warming", "winding_temperature",
     lambda air_temperature, steady_rise, time, thermal_time: air_temperature + steady_rise * (1 - sympy.exp(-time / thermal_time)),
     title="Temperature of one lump that begins as warm as the air.", source=("machine-heat", "derived"), tag="M29",
-    rearranges=False,
+    bracketed=True,
     within="a constant current; anything much longer than minutes asks for two lumps")
 
 body_rise = Equation(

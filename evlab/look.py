@@ -93,13 +93,14 @@ class Look:
         }
 
     def live(self, artist: Any) -> Any:
-        """Register an artist that an update moves; it is painted over the kept background.  Returns it."""
+        """Register an artist that updates move; it is painted over the kept background, and no sweep takes it.  Returns it."""
         self.moving.append(artist)
+        self.staying.add(artist)
         return artist
 
     def settle(self, figure: Figure) -> None:
         """After build: remember what stays."""
-        self.staying = set(_artists(figure))
+        self.staying |= set(_artists(figure))
 
     def loose(self, figure: Figure) -> list[Artist]:
         """What the last update made anew."""

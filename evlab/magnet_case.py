@@ -273,7 +273,7 @@ class MagnetCase:
         """Distance [m] from which on the field is below that for people with implants (0.5 mT)."""
         return quiet_distance(self.sound, way=self.way)
 
-    @property
+    @cached_property
     def cautions(self) -> list[Caution]:
         return of_magnets(self)
 
@@ -290,18 +290,17 @@ class MagnetCase:
         """The plate asked for; None where it does not fit into the gap."""
         return self._plate(self.plate_of[0]) if self.plate_fits else None
 
-    @property
+    @cached_property
     def plate_loss(self) -> tuple[float, float]:
         """Power of the whole plate and of the slit one at the speed asked for [W]; not numbers where it does not fit."""
         if self.plate is None:
             return math.nan, math.nan
-        return self.plate.loss(self.speed), self.plate.loss_in_pieces(self.speed, self.strip)
+        return self.plate.losses(self.speed, self.strip)
 
     @cached_property
     def plate_curve(self) -> tuple[Any, Any, Any]:
         """(distances [m], power of the full plate [W], of the slit one) at the speed asked for; empty where it fits nowhere."""
         most = min(MOST_AWAY, self.sound.gap - self.plate_of[1])
         away = np.linspace(0.0005, most, 22) if most > 0.0005 else np.zeros(0)
-        plates = [self._plate(float(d)) for d in away]
-        whole, slit = ([p.loss(self.speed) for p in plates], [p.loss_in_pieces(self.speed, self.strip) for p in plates])
-        return away, np.array(whole), np.array(slit)
+        both = np.array([self._plate(float(d)).losses(self.speed, self.strip) for d in away]).reshape(-1, 2)
+        return away, both[:, 0], both[:, 1]

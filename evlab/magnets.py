@@ -26,7 +26,7 @@ axis_field = Equation(
         remanence / 2 * ((magnet_thickness + face_height) / sympy.sqrt(magnet_radius**2 + (magnet_thickness + face_height)**2)
                          - face_height / sympy.sqrt(magnet_radius**2 + face_height**2)),
     title="Field on the axis of a lone disc magnet; on thick steel it acts as twice as thick.", source=("magnetism",), tag="M1",
-    rearranges=False, within=f"one magnet alone, outside it; {_UNIT_RECOIL}")
+    bracketed=True, within=f"one magnet alone, outside it; {_UNIT_RECOIL}")
 
 pole_pitch = Equation(
     "magnets.pole_pitch", "pole_pitch", lambda ring_radius, pole_pairs: sympy.pi * ring_radius / pole_pairs,
@@ -41,13 +41,14 @@ strip_harmonic = Equation(
     lambda remanence, harmonic, magnet_share:
         4 * remanence / (harmonic * sympy.pi) * sympy.sin(half * harmonic * sympy.pi * magnet_share),
     title="Harmonic of a row of alternating strips, which have one width all along; odd ones only.", source=("machines",), tag="M2",
+    bracketed=("harmonic",),
     within="block magnets: a disc has no single width, so this series is up to a quarter too high for discs")
 
 free_transfer = Equation(
     "magnets.free_transfer", "transfer",
     lambda wave_number, magnet_thickness, face_height:
         half * (1 - sympy.exp(-wave_number * magnet_thickness)) * sympy.exp(-wave_number * face_height),
-    title="Magnets with no iron about them.", source=("axial-flux", "derived"), tag="M3", rearranges=False,
+    title="Magnets with no iron about them.", source=("axial-flux", "derived"), tag="M3", bracketed=True,
     within=f"{_ROW}; {_UNIT_RECOIL}")
 
 backed_transfer = Equation(
@@ -56,7 +57,7 @@ backed_transfer = Equation(
         sympy.sinh(wave_number * magnet_thickness) / (recoil_permeability * sympy.cosh(wave_number * magnet_thickness)
                                                       + sympy.sinh(wave_number * magnet_thickness))
         * sympy.exp(-wave_number * face_height),
-    title="Iron behind the magnets, nothing across from them.", source=("axial-flux", "derived"), tag="M3", rearranges=False,
+    title="Iron behind the magnets, nothing across from them.", source=("axial-flux", "derived"), tag="M3", bracketed=True,
     within=_ROW)
 
 plate_transfer = Equation(
@@ -66,7 +67,7 @@ plate_transfer = Equation(
         / (recoil_permeability * sympy.cosh(wave_number * magnet_thickness) * sympy.sinh(wave_number * face_gap)
            + sympy.sinh(wave_number * magnet_thickness) * sympy.cosh(wave_number * face_gap)),
     title="Iron behind the magnets, and a plate of iron across the gap.", source=("axial-flux", "derived"), tag="M3",
-    rearranges=False, within=f"between face and plate; {_ROW}; a plate that stands still has losses and a huge pull")
+    bracketed=True, within=f"between face and plate; {_ROW}; a plate that stands still has losses and a huge pull")
 
 two_rotor_transfer = Equation(
     "magnets.two_rotor_transfer", "transfer",
@@ -75,14 +76,14 @@ two_rotor_transfer = Equation(
         / (recoil_permeability * sympy.cosh(wave_number * magnet_thickness) * sympy.sinh(half * wave_number * face_gap)
            + sympy.sinh(wave_number * magnet_thickness) * sympy.cosh(half * wave_number * face_gap)),
     title="Two rotors on iron, north facing south across the gap.", source=("axial-flux", "derived"), tag="M3",
-    rearranges=False, within=f"between the faces; {_ROW}")
+    bracketed=True, within=f"between the faces; {_ROW}")
 
 thickness_factor = Equation(
     "magnets.thickness_factor", "thickness_factor",
     lambda wave_number, coil_thickness:
         sympy.sinh(half * wave_number * coil_thickness) / (half * wave_number * coil_thickness),
     title="Mean of a harmonic over the thickness of a coil, over its value in the middle: it curves upwards.",
-    source=("derived",), tag="M3", rearranges=False, within="field of one harmonic, in air")
+    source=("derived",), tag="M3", bracketed=True, within="field of one harmonic, in air")
 
 magnet_flux_density = Equation(
     "magnets.magnet_flux_density", "magnet_flux_density",

@@ -64,7 +64,7 @@ best_current = Equation(
     lambda drag_torque, viscous_drag, motor_speed, motor_constant, fixed_loss, hot_resistance:
         (drag_torque + viscous_drag * motor_speed) / motor_constant
         + sympy.sqrt(((drag_torque + viscous_drag * motor_speed) / motor_constant)**2 + fixed_loss / hot_resistance),
-    title="Current of the highest efficiency at one speed, exactly.", source=("derived",), tag="M32", rearranges=False,
+    title="Current of the highest efficiency at one speed, exactly.", source=("derived",), tag="M32", bracketed=True,
     within="one speed held, volts as they must be")
 
 best_current_at_volts = Equation(
@@ -76,7 +76,7 @@ best_current_at_volts = Equation(
 peak_efficiency = Equation(
     "motor_map.peak_efficiency", "efficiency",
     lambda no_load_current, stall_current: (1 - sympy.sqrt(no_load_current / stall_current))**2,
-    title="Highest efficiency at constant volts.", source=("machines",), tag="M32", rearranges=False, within=_FIXED)
+    title="Highest efficiency at constant volts.", source=("machines",), tag="M32", bracketed=True, within=_FIXED)
 
 greatest_power_current = Equation(
     "motor_map.greatest_power_current", "greatest_power_current",
@@ -105,13 +105,13 @@ final_speed = Equation(
 run_up_speed = Equation(
     "motor_map.run_up_speed", "motor_speed",
     lambda final_speed, time, run_up_time: final_speed * (1 - sympy.exp(-(time / run_up_time))),
-    title="Speed after a time, from rest at constant volts.", source=("machines",), tag="M31", rearranges=False,
+    title="Speed after a time, from rest at constant volts.", source=("machines",), tag="M31", bracketed=True,
     within="from rest, volts and drag constant; a current limit makes it slower")
 
 run_up_angle = Equation(
     "motor_map.run_up_angle", "turned_angle",
     lambda final_speed, time, run_up_time: final_speed * (time - run_up_time * (1 - sympy.exp(-(time / run_up_time)))),
-    title="Angle turned after a time, from rest at constant volts.", source=("machines",), tag="M31", rearranges=False,
+    title="Angle turned after a time, from rest at constant volts.", source=("machines",), tag="M31", bracketed=True,
     within="from rest, volts and drag constant; a current limit makes it slower")
 
 _DIODES = "six pulses of current a turn, little inductance, store volts that stay"
@@ -120,7 +120,7 @@ diode_angle = Equation(
     lambda voltage, diode_drop, line_constant, motor_speed:
         sympy.acos((voltage + 2 * diode_drop) / (line_constant * motor_speed)),
     title="How long the crest of the line EMF stands above the store and two diodes.", source=("derived",), tag="M33",
-    rearranges=False, within="line EMF above the store's volts and two diodes; up to 30°, where the next pair takes over")
+    bracketed=True, within="line EMF above the store's volts and two diodes; up to 30°, where the next pair takes over")
 
 diode_torque = Equation(
     "motor_map.diode_torque", "diode_torque",
@@ -129,7 +129,7 @@ diode_torque = Equation(
         * (line_constant * motor_speed * (conduction_angle + sympy.sin(conduction_angle) * sympy.cos(conduction_angle))
            - 2 * (voltage + 2 * diode_drop) * sympy.sin(conduction_angle)),
     title="Mean braking torque of the current that the EMF pushes through the bridge's diodes into the store.",
-    source=("derived",), tag="M33", rearranges=False, within=_DIODES)
+    source=("derived",), tag="M33", bracketed=True, within=_DIODES)
 
 
 # ---------------------------------------------------------------- the map

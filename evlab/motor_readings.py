@@ -31,7 +31,7 @@ spin_down_time = Equation(
     lambda rotor_inertia, viscous_drag, drag_torque, first_motor_speed, last_motor_speed:
         rotor_inertia / viscous_drag
         * sympy.log((drag_torque + viscous_drag * first_motor_speed) / (drag_torque + viscous_drag * last_motor_speed)),
-    title="Time in which a rotor without current slows down.", source=("mechanics",), tag="T5", rearranges=False,
+    title="Time in which a rotor without current slows down.", source=("mechanics",), tag="T5", bracketed=True,
     within="drag that grows straight with speed, leads open")
 
 UNKNOWN_SPREAD = 0.01  # of a reading that says none: common practice, no source

@@ -102,7 +102,7 @@ descent_force = Equation(
     lambda mass, slope, rolling_coefficient, air_density, drag_area, speed, gravity:
         -mass * gravity * (slope + rolling_coefficient) / sympy.sqrt(1 + slope**2) - half * air_density * drag_area * speed**2,
     title="What a brake must hold to keep the speed on a descent (a slope below zero).", source=("martin-1998", "mechanics"),
-    tag="B4", limits={"slope": (-0.4, 0.4), "speed": (0.0, 40.0)}, within="steady speed, still air, forwards")
+    tag="B4", limits={"slope": (-0.4, 0.4), "speed": (0.0, 40.0)}, bracketed=("slope",), within="steady speed, still air, forwards")
 
 recovered_share = Equation(
     "regeneration.recovered_share", "recovered_share",
@@ -125,7 +125,8 @@ stop_energy = Equation(
         * sympy.Max(stop_speed - (braking_current**2 * drive_resistance + standby_power) * wheel_radius
                     / (motor_constant * gear_ratio * braking_current), 0) ** 2,
     title="What one stop brings back, as long as something comes back: steady slowing, steady current.",
-    source=("derived",), tag="B3", within="down to the speed at which the copper takes all; below it the current is switched off")
+    source=("derived",), tag="B3", bracketed=("drive_resistance", "standby_power", "stop_speed"),
+    within="down to the speed at which the copper takes all; below it the current is switched off")
 
 charge_over_lift = Equation(
     "regeneration.charge_over_lift", "charge_over_lift",

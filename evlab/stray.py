@@ -66,7 +66,7 @@ rod_factor = Equation(
         (slenderness / sympy.sqrt(slenderness**2 - 1) * sympy.log(slenderness + sympy.sqrt(slenderness**2 - 1)) - 1)
         / (slenderness**2 - 1),
     title="Demagnetising factor of a long body along the field, as of an ellipsoid: 1/3 for a ball, little for a needle.",
-    source=("osborn-1945",), tag="M25", rearranges=False, limits={"slenderness": (1.01, 1000.0)},
+    source=("osborn-1945",), tag="M25", bracketed=True, limits={"slenderness": (1.01, 1000.0)},
     within="ellipsoids; a rod is close to it")
 
 

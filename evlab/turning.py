@@ -35,7 +35,7 @@ error_factor = Equation(
 
 error_extra_copper = Equation(
     "turning.error_extra_copper", "extra_copper", lambda sensor_error: 1 / sympy.cos(sensor_error)**2 - 1,
-    title="Copper loss that the same torque costs more.", source=("derived",), tag="C4", rearranges=False, within=_SINE)
+    title="Copper loss that the same torque costs more.", source=("derived",), tag="C4", bracketed=True, within=_SINE)
 
 offset_error = Equation(
     "turning.offset_error", "sensor_error",
@@ -57,7 +57,7 @@ six_step_share = Equation(
 
 six_step_least = Equation(
     "turning.six_step_least", "least_share", lambda sensor_error: sympy.cos(sympy.pi / 6 + sympy.Abs(sensor_error)),
-    title="Three phases in six steps: least torque over its peak.", source=("derived",), tag="M13", rearranges=False, within=_SINE)
+    title="Three phases in six steps: least torque over its peak.", source=("derived",), tag="M13", bracketed=True, within=_SINE)
 
 reverse_share = Equation(
     "turning.reverse_share", "reverse_share", lambda sensor_error: sympy.Abs(sensor_error) / sympy.pi,
@@ -66,14 +66,14 @@ reverse_share = Equation(
 
 dead_share = Equation(
     "turning.dead_share", "dead_share", lambda friction_ratio: 2 / sympy.pi * sympy.asin(friction_ratio),
-    title="One phase: share of the rotor angles at which friction holds.", source=("derived",), tag="M12", rearranges=False,
+    title="One phase: share of the rotor angles at which friction holds.", source=("derived",), tag="M12", bracketed=True,
     within=_ONE + ", sensor in its place")
 
 creeping_share = Equation(
     "turning.creeping_share", "creeping_share",
     lambda friction_ratio: (2 + sympy.sqrt(2)) / sympy.pi * sympy.asin(friction_ratio),
     title="One phase: share from which it does not start, for little friction: 1.71 times those at which friction holds.",
-    source=("derived",), tag="M12", rearranges=False, limits={"friction_ratio": (0.0, 0.1)},
+    source=("derived",), tag="M12", bracketed=True, limits={"friction_ratio": (0.0, 0.1)},
     within=_ONE + ", friction up to a tenth of the peak torque (there 0.2 % too small)")
 
 creep_margin = Equation(
@@ -82,7 +82,7 @@ creep_margin = Equation(
         1 - sympy.cos(release_angle) + 1 - sympy.sqrt(1 - friction_ratio**2)
         - friction_ratio * (release_angle + sympy.asin(friction_ratio)),
     title="Work of torque and friction from where the rotor is let go to where the torque beats friction again.",
-    source=("derived",), tag="M12", rearranges=False, within=_ONE + ", sensor in its place, no other drag")
+    source=("derived",), tag="M12", bracketed=True, within=_ONE + ", sensor in its place, no other drag")
 
 square_drive_speed = Equation(
     "turning.square_drive_speed", "motor_speed",

@@ -84,7 +84,7 @@ phase_constant = Equation(
 
 pitch_factor = Equation(
     "winding.pitch_factor", "pitch_factor", lambda mean_width, pole_pitch: sympy.sin(sympy.pi * mean_width / (2 * pole_pitch)),
-    title="What a coil narrower or wider than a pole takes of the flux.", source=("machines",), tag="M10", rearranges=False,
+    title="What a coil narrower or wider than a pole takes of the flux.", source=("machines",), tag="M10", bracketed=True,
     within="the true width of the mean turn, not the share of the circle that a coil has")
 
 distribution_factor = Equation(
@@ -92,7 +92,7 @@ distribution_factor = Equation(
     lambda phases, phasor_directions:
         sympy.sin(sympy.pi / (2 * phases)) / (phasor_directions * sympy.sin(sympy.pi / (2 * phases * phasor_directions))),
     title="Phasors that are spread evenly over the belt of one phase, added up.", source=("star-of-slots", "machines"), tag="M10",
-    rearranges=False, within="a symmetrical star; belts of 60° for three phases, 90° for two, 180° for one")
+    bracketed=True, within="a symmetrical star; belts of 60° for three phases, 90° for two, 180° for one")
 
 delta_constant = Equation(
     "winding.delta_constant", "delta_constant", lambda motor_constant: motor_constant / sympy.sqrt(3),

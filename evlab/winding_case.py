@@ -383,6 +383,6 @@ class WindingCase:
             v = v.change({"motor.kind": kind, "motor.dress": dress})
         return v.adopt(self.found(), basis="designed")
 
-    @property
+    @cached_property
     def cautions(self) -> list[Caution]:
         return of_winding(self)

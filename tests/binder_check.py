@@ -13,7 +13,7 @@ import tempfile
 import venv
 
 ROOT = pathlib.Path(__file__).resolve().parents[1]
-NOT_COPIED = shutil.ignore_patterns(".venv", ".git", "__pycache__", "wheels", "shots", "*.egg-info", "mine")
+NOT_COPIED = shutil.ignore_patterns(".venv", ".git", "__pycache__", ".*_cache", "wheels", "shots", "*.egg-info", "mine")
 SHOW = "import evlab, jupyterlab; print(evlab.__file__, '- jupyterlab', jupyterlab.__version__)"
 
 

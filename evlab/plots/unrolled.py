@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.colors import LinearSegmentedColormap
 from matplotlib.figure import Figure
+from matplotlib.text import Text
 
 from evlab.look import QUIET, Build, Desk, Look, Update, shown
 from evlab.plots.magnet_ranges import MagnetRanges
@@ -15,7 +17,7 @@ from evlab.plots.ranges import few_ticks, tick_words
 from evlab.plots.sentences import percent
 
 LEFT, RIGHT, FOOT, STRIP, ROOM = 62.0, 118.0, 48.0, 92.0, 46.0
-TURN = np.linspace(0.0, 360.0, 721)
+TURN = np.linspace(0.0, 360.0, 361)
 
 
 def unrolled_ring(ranges: MagnetRanges) -> Build:
@@ -58,6 +60,26 @@ class Unrolled:
                                                origin="lower", aspect="auto", extent=(0, 360, low, high),
                                                interpolation="bilinear", zorder=1))  # fmt: skip
         self._scale(desk, base)
+        self._lines()
+
+    def _lines(self) -> None:
+        """All that moves, made once; outlines of one weight are one line with gaps, since each artist costs time at each move."""
+        look, place, dotted = self.look, self.map, (0, (1.1, 2.2))
+        self.whole = look.live(place.plot([], [], color=look.ink2, lw=0.9, ls="-", zorder=3)[0])
+        self.spoilt = look.live(place.plot([], [], color=look.ink2, lw=0.9, ls=dotted, zorder=3)[0])
+        self.others = look.live(place.plot([], [], color=look.ink, lw=1.0, ls="-", zorder=3)[0])
+        self.first = look.live(place.plot([], [], color=look.ink, lw=2.2, ls="-", zorder=3)[0])
+        self.letters: list[Text] = []
+        self.curves: dict[str, tuple[Any, Any, Any]] = {}
+        for name, axes in self.strips.items():
+            axes.plot([0, 360], [0, 0], color=look.ink2, lw=0.9, ls="-", zorder=2)
+            self.curves[name] = (
+                look.live(axes.plot([], [], color=look.ink2, lw=1.1, ls="-", zorder=2.6)[0]),
+                look.live(axes.plot([], [], zorder=3, **look.stroke(name))[0]),
+                look.live(axes.plot([], [], marker="o", ms=8, mfc=look.paper, mec=look.ink, mew=1.8, zorder=4)[0]),
+            )
+        self.here = [look.live(axes.plot([], [], color=look.ink2, lw=0.9, ls=dotted, zorder=2.4)[0])
+                     for axes in (place, *self.strips.values())]
 
     def _prepare(self, axes: Axes, span: tuple[float, float], most: int) -> None:
         ticks = few_ticks(*span, most)
@@ -83,50 +105,64 @@ class Unrolled:
         """Draw this case's field and coils; a pinned one's curves in grey."""
         self.pinned.set_text("" if pinned is None else "thin grey: pinned")
         self.image.set_data(case.band_over(self.ranges.radii))
-        self._magnets(case)
-        self._coils(case)
-        for name, factor in (("turn_flux", 1e3), ("coil_emf", 1e3)):
-            axes = self.strips[name]
-            axes.plot([0, 360], [0, 0], color=self.look.ink2, lw=0.9, ls="-", zorder=2)
-            if pinned is not None:
-                axes.plot(TURN, factor * getattr(pinned, name)(TURN), color=self.look.ink2, lw=1.1, ls="-", zorder=2.6)
-            axes.plot(TURN, factor * getattr(case, name)(TURN), zorder=3, **self.look.stroke(name))
-            at = float(factor * getattr(case, name)(case.coil_at))
-            axes.plot([case.coil_at], [at], marker="o", ms=8, mfc=self.look.paper, mec=self.look.ink, mew=1.8, zorder=4)
-        for axes in (self.map, *self.strips.values()):
-            axes.plot([case.coil_at] * 2, axes.get_ylim(), color=self.look.ink2, lw=0.9, ls=(0, (1.1, 2.2)), zorder=2.4)
+        self._outlines(case)
+        self._words([*self._magnets(case), *self._coils(case)])
+        for name, (grey, curve, dot) in self.curves.items():
+            grey.set_data([], []) if pinned is None else grey.set_data(TURN, 1e3 * getattr(pinned, name)(TURN))
+            curve.set_data(TURN, 1e3 * getattr(case, name)(TURN))
+            dot.set_data([case.coil_at], [float(1e3 * getattr(case, name)(case.coil_at))])
+        for line in self.here:
+            line.set_data([case.coil_at] * 2, line.axes.get_ylim())
         reading = field_reading(case)
         return f"Field of the ring unrolled, with the coils' outlines; flux and EMF of a coil along the ring. {reading}", reading
 
-    def _magnets(self, case: Any) -> None:
-        """A letter on every magnet; its sign when it is not as it should be."""
+    def _outlines(self, case: Any) -> None:
+        """Every magnet, a spoilt one dotted; edge of the opening and outer edge of every coil, the first one's heavy."""
+        ring, spots = case.ring, [shift for shift, _ in case.spots]
+        places = 360 * np.arange(ring.poles) / ring.poles
+        sound = np.array(ring.strengths) == 1
+        self.whole.set_data(*_closed([case.magnet_outline], places[sound]))
+        self.spoilt.set_data(*_closed([case.magnet_outline], places[~sound]))
+        self.first.set_data(*_closed(case.outlines, spots[:1]))
+        self.others.set_data(*_closed(case.outlines, spots[1:]))
+
+    def _magnets(self, case: Any) -> Iterator[tuple[float, float, str, bool]]:
+        """A letter on every magnet, bold where it is as it should be."""
         ring = case.ring
         for number, strength in enumerate(ring.strengths):
             pole, at = strength * (-1) ** number, 360 * number / ring.poles
-            self._closed(case.magnet_outline, at, 0.9, (0, (1.1, 2.2)) if strength != 1 else "-", self.look.ink2)
-            letter = ("N" if pole > 0 else "S") if strength else "none"
-            self.map.text(max(at, 5.0), 1e3 * ring.radius, letter, ha="center", va="center_baseline", fontsize=QUIET, zorder=4,
-                          fontweight="bold" if strength == 1 else "normal", color=self.look.ink)
+            yield max(at, 5.0), 1e3 * ring.radius, ("N" if pole > 0 else "S") if strength else "none", strength == 1
 
-    def _coils(self, case: Any) -> None:
-        """Edge of the opening and outer edge of every coil; the first one's are heavy."""
+    def _coils(self, case: Any) -> Iterator[tuple[float, float, str, bool]]:
+        """A number at every coil."""
+        low, high = self.map.get_ylim()
         for number, (shift, label) in enumerate(case.spots):
-            heavy = number == 0
-            for line in case.outlines:
-                self._closed(line, shift, 2.2 if heavy else 1.0, "-", self.look.ink)
-            at = shift % 360
-            if 8 < at < 352:
-                self.map.text(at, self.map.get_ylim()[0] + 0.05 * np.ptp(self.map.get_ylim()), label, ha="center",
-                              va="center_baseline", fontsize=QUIET, color=self.look.ink, zorder=5,
-                              fontweight="bold" if heavy else "normal")
+            if 8 < shift % 360 < 352:
+                yield shift % 360, low + 0.05 * (high - low), label, number == 0
 
-    def _closed(self, line: Any, at: float, wide: float, dash: Any, colour: str) -> None:
-        """A closed line about a place along the ring [degrees], also where it leaves the map and comes in again."""
-        x = np.degrees(np.arctan2(line[:, 1], line[:, 0])) + at
-        x, y = np.append(x, x[0]), 1e3 * np.append(np.hypot(*line.T), np.hypot(*line[0]))
-        for turn in (-360, 0, 360):
-            if x.max() + turn > 0 and x.min() + turn < 360:
-                self.map.plot(x + turn, y, color=colour, lw=wide, ls=dash, zorder=3)
+    def _words(self, wanted: list[tuple[float, float, str, bool]]) -> None:
+        """(place, height, word, bold) of each; letters once made are used again."""
+        while len(self.letters) < len(wanted):
+            self.letters.append(self.look.live(self.map.text(0, 0, "", ha="center", va="center_baseline", fontsize=QUIET, zorder=4,
+                                                             color=self.look.ink)))
+        for letter, (x, y, word, bold) in zip(self.letters, wanted, strict=False):
+            letter.set(position=(x, y), text=word, fontweight="bold" if bold else "normal")
+        for letter in self.letters[len(wanted):]:
+            letter.set_text("")
+
+
+def _closed(lines: Sequence[Any], places: Any) -> tuple[Any, Any]:
+    """Closed lines about places along the ring [degrees] as one with gaps, also where they leave the map and come in again."""
+    along, away = [], []
+    for line in lines:
+        shut = np.append(line, line[:1], axis=0)
+        x, y = np.degrees(np.arctan2(shut[:, 1], shut[:, 0])), 1e3 * np.hypot(*shut.T)
+        starts = (np.asarray(places, float)[:, None] + [-360.0, 0.0, 360.0]).ravel()
+        starts = starts[(starts + x.max() > 0) & (starts + x.min() < 360)]
+        for start in starts:
+            along += [x + start, [np.nan]]
+            away += [y, [np.nan]]
+    return (np.concatenate(along), np.concatenate(away)) if along else (np.zeros(0), np.zeros(0))
 
 
 def field_reading(case: Any) -> str:

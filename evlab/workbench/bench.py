@@ -245,9 +245,10 @@ class Workbench(ipywidgets.VBox):
         dangers = [f"Danger: {c.words}" for c in self.page.cautions(self.result) if c.state == "danger"]
         self.sense.say = " ".join([self._reading, *dangers])
         yield
-        for index in range(len(self.pictures)):  # what a result works out when it is asked: the axes must hold that, too
-            [readout.read(self.result) for readout in self.page.numbers_of(index)]
-            yield
+        for index, picture in enumerate(self.page.pictures):  # what a result works out when asked: the axes must hold that, too
+            if index == self._active or not picture.costly:
+                [readout.read(self.result) for readout in self.page.numbers_of(index)]
+                yield
         frame = self.page.widen(self.frame, self.result)
         if frame != self.frame:
             self.frame = frame

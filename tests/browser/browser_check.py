@@ -142,13 +142,15 @@ class Browser:
     def page(self, path: str, theme: str) -> Iterator[Any]:
         """A page, run to its end, in one of the themes."""
         page = self.open(path, theme)
-        page.evaluate(js.RUN)
-        page.wait_for_function(js.IDLE, timeout=120_000)
-        page.wait_for_timeout(500)              # what a page computes once its sliders rest
-        page.wait_for_function(js.IDLE, timeout=120_000)
-        yield page
-        page.evaluate(js.END_KERNELS)
-        page.close()
+        try:
+            page.evaluate(js.RUN)
+            page.wait_for_function(js.IDLE, timeout=120_000)
+            page.wait_for_timeout(500)          # what a page computes once its sliders rest
+            page.evaluate(js.ANSWERED)
+            yield page
+        finally:                                # a page that broke off must not go on beside the next one
+            page.evaluate(js.END_KERNELS)
+            page.close()
 
     def views(self, page: Any) -> Iterator[tuple[str, list[Any]]]:
         """Each picture of a workbench that has sliders of its own, chosen as a learner does: (its title, its sliders)."""
@@ -156,24 +158,12 @@ class Browser:
         for button in page.locator(".jp-OutputArea-output .ev-choice button").all() or [None]:
             if button is not None:
                 button.click()
-                self.settle(page)                   # the controls of the new picture come and those of the old one go
+                page.evaluate(js.ANSWERED)          # the controls of the new picture come and those of the old one go
             handles = self.sliders(page)
             names = {name_of(handle) for handle in handles}
             if names not in met:
                 met.append(names)
                 yield (button.inner_text() if button is not None else ""), handles
-
-    def settle(self, page: Any) -> None:
-        """Wait until the kernel rests and the same sliders stand for a while: a picture may take it seconds."""
-        page.wait_for_timeout(400)
-        seen, alike = -1, 0
-        for _ in range(100):
-            page.wait_for_function(js.IDLE, timeout=60_000)
-            now = page.locator(".jp-OutputArea-output .noUi-handle:visible").count()
-            seen, alike = now, alike + 1 if now == seen else 0
-            if alike >= 2:
-                return
-            page.wait_for_timeout(200)
 
     def sliders(self, page: Any) -> list[Any]:
         handles = page.locator(".jp-OutputArea-output .noUi-handle:visible").all()
@@ -244,13 +234,13 @@ def move(page: Any, handle: Any, presses: int = 4) -> list[str]:
     for _ in range(presses):
         page.keyboard.press(there)
     followed = becomes_true(page, f"before => ({js.PICTURES})() !== before || ({js.REFUSED})()", before)
-    page.wait_for_function(js.IDLE)
+    page.evaluate(js.ANSWERED)
     faults = [] if followed else [f"slider {name!r} changes no picture"]
     if handle.evaluate(js.VALUE) == value:
         faults.append(f"slider {name!r} does not move")
     for _ in range(presses):
         page.keyboard.press(back)
-    page.wait_for_function(js.IDLE)
+    page.evaluate(js.ANSWERED)
     return faults
 
 

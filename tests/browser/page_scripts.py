@@ -3,7 +3,8 @@
 THEME = "async name => { await window.jupyterapp.restored; " \
         "await window.jupyterapp.commands.execute('apputils:change-theme', {theme: name}); }"
 
-# The notebook's panel, once its kernel rests.  From then on each error that it reports is noted, callbacks' included.
+# The notebook's panel, once its kernel rests.  From then on each error that it reports is noted, callbacks' included, and which of the
+# page's messages are not answered yet.
 OPEN = """async () => {
   const app = window.jupyterapp; await app.restored;
   app.shell.collapseLeft();
@@ -17,12 +18,24 @@ OPEN = """async () => {
         window.__errors = [];
         panel.sessionContext.iopubMessage.connect((_, message) => { if (message.header.msg_type === 'error')
           window.__errors.push([message.parent_header.msg_type, message.content.ename, message.content.evalue]); });
+        window.__asked = new Set();
+        session.kernel.anyMessage.connect((_, {direction, msg}) => {
+          if (direction === 'send' && msg.channel === 'shell') window.__asked.add(msg.header.msg_id);
+          if (msg.header.msg_type === 'status' && msg.content.execution_state === 'idle')
+            window.__asked.delete(msg.parent_header.msg_id); });
         return; } }
     await wait(100); }
   throw new Error('the notebook did not open'); }"""
 
 RUN = "async () => { await window.jupyterapp.commands.execute('notebook:run-all-cells'); }"
 IDLE = "() => window.jupyterapp.shell.currentWidget.sessionContext.session.kernel.status === 'idle'"
+# The kernel has answered all that this page sent it, and that stands on the screen.  Its status alone does not tell: JupyterLab
+# hands the widgets' messages to a thread of their own, and a slider holds its last value back until the one before is answered.
+ANSWERED = """async () => {
+  const frame = () => new Promise(done => requestAnimationFrame(() => setTimeout(done, 0))), began = performance.now();
+  for (let calm = 0; calm < 3; calm = window.__asked.size ? 0 : calm + 1) {
+    if (performance.now() - began > 60000) throw new Error('the kernel left a message unanswered for a minute');
+    await frame(); } }"""
 END_KERNELS = "() => window.jupyterapp.serviceManager.sessions.shutdownAll()"
 
 # Cells that raised (the tag raises-exception allows it) or did not run.
