@@ -78,8 +78,8 @@ def image_linkage(ring: Ring, coil: Coil, height: float, rows: int = 24, turns: 
     angles = 2 * math.pi / ring.pairs * np.arange(turns) / turns
     x, y = radii[:, None] * np.cos(angles), radii[:, None] * np.sin(angles)
     nodes, weights = np.polynomial.legendre.leggauss(3)
-    field = sum(w / 2 * image_field(ring, np.stack([x, y, np.full_like(x, height + n * coil.thick / 2)], axis=-1))
-                for n, w in zip(nodes, weights, strict=True))
+    layers = np.stack([np.stack([x, y, np.full_like(x, height + n * coil.thick / 2)], axis=-1) for n in nodes])
+    field = np.tensordot(weights / 2, image_field(ring, layers), 1)  # all layers at once: making the magnets takes its time, too
     wave = 2 * (field * np.cos(ring.pairs * angles)).mean(axis=1)  # the fundamental of the ring, at each radius
     fine = 2 * math.pi * np.arange(720) / 720
     spots = np.stack([radii[:, None] * np.cos(fine), radii[:, None] * np.sin(fine)], axis=-1)

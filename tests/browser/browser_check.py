@@ -221,38 +221,45 @@ def visit(browser: Browser, path: str, theme: str) -> Visit:
     return found
 
 
-def move(page: Any, handle: Any, presses: int = 4) -> list[str]:
+def move(page: Any, handle: Any) -> list[str]:
     """Move a slider by keyboard, away from a stop that it stands at, and back; a fault when nothing follows: no picture changes and
-    no words beside it say why not.
+    no words beside it say why not.  One step, three more where one is too fine to be seen.
 
     Back, since one control may rightly hide another: a charger that refuses the volts at the start makes its power idle.
     """
     handle.scroll_into_view_if_needed()
     handle.focus()
-    name, before, value = name_of(handle), page.evaluate(js.PICTURES), handle.evaluate(js.VALUE)
+    name, value = name_of(handle), handle.evaluate(js.VALUE)
+    page.evaluate(js.REMEMBER)
     there, back = ("ArrowLeft", "ArrowRight") if handle.evaluate(js.AT_TOP) else ("ArrowRight", "ArrowLeft")
-    for _ in range(presses):
-        page.keyboard.press(there)
-    followed = becomes_true(page, f"before => ({js.PICTURES})() !== before || ({js.REFUSED})()", before)
-    page.evaluate(js.ANSWERED)
+    steps = press(page, there, 1)
+    if not page.evaluate(js.FOLLOWED):
+        steps += press(page, there, 3)
+    followed = becomes_true(page, js.FOLLOWED)          # some pictures wait until the controls rest
     faults = [] if followed else [f"slider {name!r} changes no picture"]
     if handle.evaluate(js.VALUE) == value:
         faults.append(f"slider {name!r} does not move")
-    for _ in range(presses):
-        page.keyboard.press(back)
-    page.evaluate(js.ANSWERED)
+    press(page, back, steps)
     return faults
+
+
+def press(page: Any, key: str, times: int) -> int:
+    """Press a key and wait for what follows.  Returns how often."""
+    for _ in range(times):
+        page.keyboard.press(key)
+    page.evaluate(js.ANSWERED)
+    return times
 
 
 def name_of(handle: Any) -> str:
     return handle.get_attribute("aria-label") or "without a name"
 
 
-def becomes_true(page: Any, condition: str, argument: str) -> bool:
+def becomes_true(page: Any, condition: str) -> bool:
     from playwright.sync_api import TimeoutError as TooLate
 
     try:
-        page.wait_for_function(condition, arg=argument, timeout=5_000, polling=30)
+        page.wait_for_function(condition, timeout=5_000, polling=30)
     except TooLate:
         return False
     return True

@@ -3,8 +3,8 @@
 THEME = "async name => { await window.jupyterapp.restored; " \
         "await window.jupyterapp.commands.execute('apputils:change-theme', {theme: name}); }"
 
-# The notebook's panel, once its kernel rests.  From then on each error that it reports is noted, callbacks' included, and which of the
-# page's messages are not answered yet.
+# The notebook's panel, once its kernel rests.  From then on each error that it reports is noted, callbacks' included, and which
+# of the page's messages are not answered yet.
 OPEN = """async () => {
   const app = window.jupyterapp; await app.restored;
   app.shell.collapseLeft();
@@ -68,6 +68,9 @@ VALUE = """handle => { const readout = handle.closest('.jupyter-widgets').queryS
 # The words of a refusal that stand beside this slider.
 REFUSED = """() => { const row = document.activeElement && document.activeElement.closest('.ev-control');
   return Boolean(row && row.querySelector('[role=alert]')); }"""
+# Pictures are long texts: they stay in the page.
+REMEMBER = f"() => {{ window.__pictures = ({PICTURES})(); }}"
+FOLLOWED = f"() => ({PICTURES})() !== window.__pictures || ({REFUSED})()"
 AT_TOP = "h => Number(h.getAttribute('aria-valuenow')) >= Number(h.getAttribute('aria-valuemax'))"
 AT_FOOT = "h => Number(h.getAttribute('aria-valuenow')) <= Number(h.getAttribute('aria-valuemin'))"
 
