@@ -194,7 +194,8 @@ class Plate:
         ring = self.ring
         beyond = ring.gap - self.distance - self.thick if ring.iron.startswith("two rotors") else self.distance
         longest = min(LONGEST, 12.0 / max(min(self.distance, beyond), 1e-6))  # shorter waves die on their way to the plate
-        radial = np.linspace(0.0, longest, int(longest / 8) + 9)
+        # Steps of 20/m: a sum over waves is exact while they are finer than 2 pi over the magnet's length (Poisson), here 0.3 m.
+        radial = np.linspace(0.0, longest, int(longest / 20) + 9)
         orders = np.arange(1, max(int(longest * ring.pitch / math.pi), 3) + 1, 2)[:, None]
         along = orders * math.pi / ring.pitch
         row = ring.remanence * 2 / ring.pitch * ring.shape_transform(along, radial)

@@ -151,17 +151,21 @@ class Ring:
         return self.wide * self.long * _sinc(np.asarray(along) * self.wide / 2) * _sinc(np.asarray(radial) * self.long / 2)
 
     def transform(self, kx: Any, ky: Any) -> Any:
-        """Fourier transform of the magnetisation of the whole ring [m2], signs and strengths counted, complex."""
+        """Fourier transform of the magnetisation of the whole ring [m2], signs and strengths counted, complex.
+
+        Parameters: `kx`, a column of wave numbers along x [1/m]; `ky`, a row of those along y.
+        """
+        turns = 2 * math.pi * np.arange(self.poles) / self.poles
+        signs = np.array(self.strengths) * (-1.0) ** np.arange(self.poles)
+        c, s = np.cos(turns), np.sin(turns)
+        across = signs * np.exp(-1j * self.radius * np.reshape(kx, (-1, 1)) * c)  # (waves along x, magnets)
+        along = np.exp(-1j * self.radius * s[:, None] * np.reshape(ky, (1, -1)))
+        if self.shape == "disc":
+            return self.shape_transform(kx, ky) * (across @ along)
         total = np.zeros(np.broadcast(kx, ky).shape, complex)
-        round_one = self.shape_transform(kx, ky) if self.shape == "disc" else None  # a block turns with its place
-        for number, strength in enumerate(self.strengths):
-            if not strength:
-                continue
-            turn = 2 * math.pi * number / self.poles
-            c, s = math.cos(turn), math.sin(turn)
-            phase = np.exp(-1j * kx * self.radius * c) * np.exp(-1j * ky * self.radius * s)
-            outline = round_one if round_one is not None else self.shape_transform(-kx * s + ky * c, kx * c + ky * s)
-            total += (strength * (-1) ** number) * outline * phase
+        for one in range(self.pairs):  # a block turns with its place; the one opposite lies as it does
+            both = slice(one, None, self.pairs)
+            total += self.shape_transform(-kx * s[one] + ky * c[one], kx * c[one] + ky * s[one]) * (across[:, both] @ along[both])
         return total
 
     def map(self, height: float, thick: float = 0.0, size: int | None = None) -> FieldMap:
@@ -226,7 +230,14 @@ class FieldMap:
 
         n = len(self.field)
         rows = [(np.asarray(v, float) / self.side + 0.5) * n for v in (x, y)]
-        return map_coordinates(self.field, rows, order=3, mode="grid-wrap")
+        return map_coordinates(self._spline, rows, order=3, mode="grid-wrap", prefilter=False)
+
+    @cached_property
+    def _spline(self) -> Any:
+        """What the splines between the points are made of, kept: a picture asks a second time."""
+        from scipy.ndimage import spline_filter
+
+        return spline_filter(self.field, order=3, mode="grid-wrap")
 
 
 def _length(value: Any, name: str) -> float:

@@ -1,6 +1,7 @@
 """One Equation: what stands on the page, what is noted, what is refused in words, and the dimension audit."""
 
 import copy
+import math
 
 import numpy as np
 import pytest
@@ -267,3 +268,21 @@ def test_an_unknown_within_functions_is_not_rearranged_where_that_would_take_hou
         magnets.axis_field.solve_for("face_height")
     field = magnets.axis_field(face_height=0.002, **known)
     assert magnets.axis_field.solve_for("face_height", axis_field=field, **known) == pytest.approx(0.002)
+
+
+def test_single_unknowns_can_be_left_to_the_bracket():
+    """SymPy looks seconds for the air factor in the speed after a way, and finds nothing."""
+    from evlab import coasting
+
+    assert "s" in str(coasting.speed_after.solve_for("way"))
+    with pytest.raises(InputError, match="speed_after has no closed form for air_factor; give the other values by name"):
+        coasting.speed_after.solve_for("air_factor")
+    # 100 kg lose half of their 200 J within 50 m to the air alone: exp(-2 k s/m) = 1/2, so k = m ln 2 / (2 s) = ln 2 kg/m.
+    known = {"first_speed": 2.0, "constant_force": 0.0, "way": 50.0, "effective_mass": 100.0, "last_speed": 2.0 / math.sqrt(2)}
+    assert coasting.speed_after.solve_for("air_factor", **known) == pytest.approx(math.log(2), rel=1e-9)
+
+
+def test_a_bracketed_name_must_be_an_input():
+    with pytest.raises(ValueError, match=r"test.odd: unknown .*'tyre'"):
+        Equation("test.odd", "force", lambda mass, gravity: mass * gravity, title="Odd.", source=("mechanics",), within="here",
+                 bracketed=("tyre",))

@@ -50,6 +50,17 @@ def test_every_picture_has_its_sentence_and_numbers(name, vehicle):
         assert any(math.isfinite(value) for value in told), picture.title
 
 
+def test_at_rest_nothing_is_worked_out_for_a_costly_picture_out_of_sight():
+    """Else a learner who takes the slider again waits for magpylib."""
+    bench = magnets_page.open_bench(TRIKE)
+    bench.settle()
+    assert bench.page.pictures[1].costly
+    assert not {"witness", "by_clearance"} & set(vars(bench.result))
+    assert "plate_curve" in vars(bench.result)
+    bench.choice.index = 1
+    assert "by_clearance" in vars(bench.result)
+
+
 def test_the_numbers_are_those_of_the_cases():
     bench = magnets_page.open_bench(TRIKE)
     told = {r.label: r.shown(bench.result) for i in range(len(bench.page.pictures)) for r in bench.page.numbers_of(i)}

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import sys
 
-from tests.bench import fresh, ride, road, store
+from tests.bench import field, fresh, ride, road, store
 
-ROWS = [*ride.rows(), *store.rows(), *road.rows(), *fresh.rows()]
+ROWS = [*ride.rows(), *store.rows(), *road.rows(), *field.rows(), *fresh.rows()]
 if "--browser" in sys.argv[1:]:
     from tests.bench import slider
 
