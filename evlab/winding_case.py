@@ -39,11 +39,10 @@ BRIDGE_HZ = 16e3  # switching frequency when none is told
 
 @dataclass(frozen=True)
 class Sensed:
-    """What is asked beside the vehicle: `amps` in the motor, `winding` temperature [K], `speed` [rad/s], `error` of the sensor "
-      "[rad,
-    electrical, late above zero], `seconds` of the heating, `inner` share of the thermal resistance that lies between winding and
-    body, `body` heat capacity [J/K], `frequency` of the switching [Hz], `mass` [kg] and `ohms` of a wound coil that was weighed and
-    measured (0: as planned)."""
+    """What is asked beside the vehicle: `amps` in the motor, `winding` temperature [K], `speed` [rad/s], `error` of the sensor
+    [rad, electrical, late above zero], `seconds` of the heating, `inner` share of the thermal resistance that lies between winding
+    and body, `body` heat capacity [J/K], `frequency` of the switching [Hz], `mass` [kg] and `ohms` of a wound coil that was weighed
+    and measured (0: as planned)."""
 
     amps: float = 25.0
     winding: float = 363.15
@@ -312,8 +311,7 @@ class WindingCase:
 
     @cached_property
     def limits(self) -> tuple[Limit, ...]:
-        """What of the winding gives up first: enamel, former, glue, the weakest first.  The magnets turn in the air, apart from "
-          "it."""
+        """What of the winding gives up first: enamel, former, glue, the weakest first; the magnets turn in the air apart."""
         return weakest(enamel=self.build.enamel_class, body=self.build.former, glue=self.build.glue, grade=None)
 
     @property

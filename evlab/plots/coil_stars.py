@@ -19,8 +19,8 @@ TABLE = 316.0  # its width
 
 
 def star_of_coils(ranges: Any) -> Build:
-    """Phasors of all coils as they are joined, phase by phase, and a table: coil, phase, which end comes first, what it is "
-      "joined to.
+    """Phasors of all coils as they are joined, phase by phase, and a table: coil, phase, which end comes first, and what
+    it is joined to.
 
     Parameters: ranges, of which nothing is needed.  Its update takes a WindingCase, by .star.
     Returns build(figure, look) for a figure of at least 6.4 x 4.6 inches.

@@ -58,11 +58,11 @@ def _time() -> Asked:
         (first, last), s = _span(case), case.vehicle.store
         if s.kind != "capacitors":
             return [(s.cell_charge / SLOW, "That is one string alone, from empty: strings side by side add up.")]
-        return [(s.cell_capacitance * (last - first) / SLOW, "Those are the farads of one cell. In series the volts add up and "
-                                                             "the farads are divided."),
+        return [(s.cell_capacitance * (last - first) / SLOW,
+                 "Those are the farads of one cell. In series the volts add up and the farads are divided."),
                 (s.capacitance * last / SLOW, "That is from zero: what is in it already need not be brought."),
-                (0.5 * s.capacitance * (last**2 - first**2) / (SLOW * last), "That is the energy over the power at the end. Most "
-                                                                            "of the way the volts, so the power, are lower.")]
+                (0.5 * s.capacitance * (last**2 - first**2) / (SLOW * last),
+                 "That is the energy over the power at the end. Most of the way the volts, so the power, are lower.")]
 
     def worked(case: Case, answer: Any) -> str:
         (first, last), s = _span(case), case.vehicle.store

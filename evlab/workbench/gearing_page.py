@@ -221,8 +221,8 @@ def _chain(v: Any, case: Any) -> list[Shown]:
     if not belt:
         rows.append(Shown(chains.ripple, {"driver_teeth": g.motor_teeth}))
     shaft = fit.tension * fit.driver_diameter / 2
-    rows.append(Shown(chains.chain_tension, {"shaft_torque": shaft, "driver_diameter": fit.driver_diameter}, "At the coil "
-                                                                                                             "current limit."))
+    rows.append(Shown(chains.chain_tension, {"shaft_torque": shaft, "driver_diameter": fit.driver_diameter},
+                      "At the coil current limit."))
     if fit.chain.tensile:
         rows.append(Shown(chains.chain_safety, {"tensile_strength": fit.chain.tensile, "chain_tension": fit.tension}))
     return rows

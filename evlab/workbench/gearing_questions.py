@@ -89,8 +89,8 @@ def _most_teeth() -> Asked:
         g = case.vehicle.gearing
         if math.isnan(full.bound) or case.vehicle.store.kind == "supply":
             return []
-        return [(math.floor(full.bound * g.motor_teeth / g.shaft_ratio), "That is with a full store: the last climb of the day is "
-                                                                         "not ridden with one.")]
+        return [(math.floor(full.bound * g.motor_teeth / g.shaft_ratio),
+                 "That is with a full store: the last climb of the day is not ridden with one.")]
 
     def text(case: Case) -> str:
         c, g = case.result, case.vehicle.gearing
@@ -169,8 +169,8 @@ def _ripple() -> Asked:
                                     f"teeth are a "
                                     "minimum, 15 are better (common practice, no source).",
         hints=("A chain bends at its joints only: what shape lies on the sprocket?",
-               "Compare the radius to a corner with that to the middle of a side.", "One minus the cosine of half the angle of a "
-                                                                                    "link."))
+               "Compare the radius to a corner with that to the middle of a side.",
+               "One minus the cosine of half the angle of a link."))
 
 
 # ---------------------------------------------------------------- 5: the pull
@@ -179,9 +179,9 @@ def _pull() -> Asked:
         fit, g = case.result.geometry, case.vehicle.gearing
         shaft = fit.tension * fit.driver_diameter / 2
         return [(answer / 2, "That takes the diameter for the radius."), (answer * 2, "A radius is half a diameter, once."),
-                (shaft * g.wheel_teeth / g.motor_teeth / g.wheel_radius, "That is the force where the wheel meets the road: its "
-                                                                         "lever is "
-                                                                         "the wheel's radius, the chain's is the sprocket's.")]
+                (shaft * g.wheel_teeth / g.motor_teeth / g.wheel_radius,
+                 "That is the force where the wheel meets the road: its lever is the wheel's radius, the chain's is the "
+                 "sprocket's.")]
 
     def text(case: Case) -> str:
         fit = case.result.geometry

@@ -234,9 +234,8 @@ def _heat(c: MagnetCase) -> list[Shown]:
 
 
 def _forces(c: MagnetCase) -> list[Shown]:
-    rows = [Shown(rotor_forces.magnetic_pressure, {"gap_flux_density": c.peak}, "Where the field is largest; summed over the gap "
-                                                                                "it is "
-                                                                              "the pull of the picture.")]
+    rows = [Shown(rotor_forces.magnetic_pressure, {"gap_flux_density": c.peak},
+                  "Where the field is largest; summed over the gap it is the pull of the picture.")]
     rows.append(Shown(rotor_forces.centrifugal_force, {"magnet_mass": c.rotor.magnet_mass, "ring_radius": c.ring.radius,
                                                        "motor_speed": c.speed}))
     rows.append(Shown(rotor_forces.rotor_energy, {"rotor_inertia": c.rotor.inertia, "motor_speed": c.speed}))
@@ -244,7 +243,6 @@ def _forces(c: MagnetCase) -> list[Shown]:
         rows.append(Shown(rotor_forces.steel_load, {"magnet_flux": rotor_forces.steel_flux(c.sound), "steel_width": c.sound.long,
                                                     "disc_thickness": c.build.steel_thickness}))
     metal = METALS["aluminium 6061"].conductivity
-    rows.append(Shown(eddies.critical_speed, {"conductivity": metal, "plate_thickness": 0.006}, "A plate of 6 mm aluminium: from "
-                                                                                                "there on "
-                                                                                             "it drags less, not more."))
+    rows.append(Shown(eddies.critical_speed, {"conductivity": metal, "plate_thickness": 0.006},
+                      "A plate of 6 mm aluminium: from there on it drags less, not more."))
     return rows

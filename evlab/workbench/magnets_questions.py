@@ -115,9 +115,8 @@ def _lone_face() -> Asked:
                            "is the field "
                            "at most in the middle of the coil, in the ring as it is?</b>"),
         quantity="axis_field", unit="T", share=0.1, answer=answer, worked=worked,
-        slips=lambda case, answer: [(case.result.face_alone, "That is the lone magnet's face: neither the neighbours nor the iron "
-                                                             "are in "
-                                                             "it.")],
+        slips=lambda case, answer: [(case.result.face_alone,
+                                     "That is the lone magnet's face: neither the neighbours nor the iron are in it.")],
         hints=("What do the neighbours do, and what does the iron?", "Look at the scale beside “Field and coils”."))
 
 
@@ -191,6 +190,5 @@ def _plate() -> Asked:
                            f"{shown(case.result.speed, 'rad/s')}. No current flows in the coils. <b>What power does it take to "
                            "keep them turning?</b>"),
         quantity="power_needed", unit="W", share=0.2, answer=answer, worked=worked,
-        hints=("A magnet does not stick to aluminium; but what does a moving magnet do to it?", "Currents flow in it, as in a "
-                                                                                                "coil that is "
-               "joined to itself.", "Look at “Metal near by”."))
+        hints=("A magnet does not stick to aluminium; but what does a moving magnet do to it?",
+               "Currents flow in it, as in a coil that is joined to itself.", "Look at “Metal near by”."))

@@ -55,8 +55,8 @@ _AIRS = (
 _STOPS = (
     Knob(SLOWS, _BRAKES, start=3.0, quantity="deceleration", label="Brakes slow it by", place="motion", unit="m/s²", low=0.5,
          high=8.0,
-         step=0.1, meaning="what both brakes together reach on the level, measured loaded", why="one poor brake, to good ones on "
-                                                                                                "a dry road"),
+         step=0.1, meaning="what both brakes together reach on the level, measured loaded", why="one poor brake, to good ones "
+                                                                                                "on a dry road"),
     Knob(REACTS, _BRAKES, start=0.5, quantity="reaction_time", label="Until they bite", place="motion", unit="s", low=0.2, high=2.0,
          step=0.1, meaning="from seeing the danger to the brakes' grip", why="ready with the hands on the levers, to taken by "
                                                                              "surprise"),
@@ -282,8 +282,8 @@ def _footing(v: Any, slope: float, speed: float) -> list[Shown]:
     if math.isfinite(tips):
         share = {"one front, two rear": w.mass_share, "two front, one rear": 1 - w.mass_share}.get(w.wheels, 1.0)
         rows += [Shown(footing.tip_acceleration, {"support_share": share, "track": w.track, "mass_height": w.mass_height}),
-                 Shown(footing.tip_speed, {"tip_acceleration": tips, "turn_radius": 3.0}, "A bend of 3 m: print it on the "
-                                                                                          "handlebar.")]
+                 Shown(footing.tip_speed, {"tip_acceleration": tips, "turn_radius": 3.0},
+                       "A bend of 3 m: print it on the handlebar.")]
     rows.append(Shown(footing.slide_speed, {"tyre_grip": w.tyre_grip, "turn_radius": 3.0}))
     axle, part = footing.DRIVEN[w.driven]
     if min(w.wheelbase, w.mass_height, w.mass_share) > 0:

@@ -56,8 +56,8 @@ def _air_force() -> Asked:
 
 
 def _air_power() -> Asked:
-    return _twice("power", "Four times the force, at twice the speed.", EIGHTFOLD, FOURFOLD, "That is its force; power is force "
-                                                                                             "times speed.")
+    return _twice("power", "Four times the force, at twice the speed.", EIGHTFOLD, FOURFOLD,
+                  "That is its force; power is force times speed.")
 
 
 # ---------------------------------------------------------------- 3: a tenth more power
@@ -91,10 +91,9 @@ def _tenth_more() -> Asked:
 
     return Asked(text=text, quantity="speed", unit="m/s", share=0.01, answer=lambda case: speeds(case)[1], slips=slips,
                  worked=worked,
-                 hints=("Which of the forces grow when it goes faster?", "Air power goes with the cube of the speed, rolling "
-                                                                         "power with "
-                                                                         "the speed.", "Between the cube root of 1.1 and 1.1 "
-                                                                                       "itself."))
+                 hints=("Which of the forces grow when it goes faster?",
+                        "Air power goes with the cube of the speed, rolling power with the speed.",
+                        "Between the cube root of 1.1 and 1.1 itself."))
 
 
 # ---------------------------------------------------------------- 4: a road that falls unnoticed
@@ -129,8 +128,8 @@ def _coast() -> Asked:
     return Asked(text=text, quantity="distance", unit="m", share=0.03, answer=lambda case: ways(case)[1], slips=slips,
                  worked=worked,
                  hints=("What else in the road force is proportional to the weight, as the slope is?",
-                        "Take the slope off the rolling coefficient.", "Some of the force is the air's, which the slope does not "
-                                                                       "change."))
+                        "Take the slope off the rolling coefficient.",
+                        "Some of the force is the air's, which the slope does not change."))
 
 
 # ---------------------------------------------------------------- 5: no brakes
@@ -206,7 +205,7 @@ def _bend() -> Asked:
                 "sixth sooner, and sooner yet over a kerb. Print the smaller speed on the handlebar, rounded down.")
 
     return Asked(text=text, quantity="speed", unit="m/s", share=0.04, answer=answer, slips=slips, worked=worked,
-                 hints=("A bend asks for speed squared over radius.", "Tipping: gravity times half the track over the height of "
-                                                                      "the mass, "
-                                                                      "times the share of the wheelbase behind the front wheel.",
+                 hints=("A bend asks for speed squared over radius.",
+                        "Tipping: gravity times half the track over the height of the mass, times the share of the wheelbase "
+                        "behind the front wheel.",
                         "Compare it with gravity times the grip."))

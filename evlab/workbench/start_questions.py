@@ -80,8 +80,8 @@ def _without_cargo() -> Asked:
                                     "rolling and of every start goes too; only the air does not notice. Rider and cargo are most "
                                     "of "
                                     "a light vehicle: the frame is not where the kilograms are.",
-        hints=("Write lift as a product. Which factor changes?", "All three of lift, rolling and starts are proportional to the "
-                                                                 "mass.",
+        hints=("Write lift as a product. Which factor changes?",
+               "All three of lift, rolling and starts are proportional to the mass.",
                "Cargo over everything that is moved, rider and cargo included."))
 
 

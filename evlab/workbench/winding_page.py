@@ -260,8 +260,8 @@ def _constants(c: WindingCase) -> list[Shown]:
     rows = [
         Shown(winding.coil_constant, {"turns": float(c.build.turns), "turn_flux": m.linkage.fundamental,
                                       "pole_pairs": float(m.ring.pairs)}),
-        Shown(winding.pitch_factor, {"mean_width": c.coil.across(), "pole_pitch": m.ring.pitch}, "It is in the flux of the map "
-                                                                                                 "already."),
+        Shown(winding.pitch_factor, {"mean_width": c.coil.across(), "pole_pitch": m.ring.pitch},
+              "It is in the flux of the map already."),
         Shown(winding.distribution_factor, {"phases": float(c.build.phases), "phasor_directions": float(c.star.directions)}),
         Shown(winding.phase_constant, {"coils_in_series": float(c.star.coils_in_series), "coil_constant": m.coil_constant,
                                        "distribution_factor": c.star.distribution_factor}),
@@ -297,8 +297,8 @@ def _runs(c: WindingCase) -> list[Shown]:
     return [
         Shown(turning.six_step_share, {"sensor_error": 0.15}, "A sensor 0.15 rad late, some 9 electrical degrees."),
         Shown(turning.square_share, {"sensor_error": 0.0}, "One phase, switched in the right place."),
-        Shown(turning.dead_share, {"friction_ratio": ratio}, "One phase; friction over the greatest torque of the current asked "
-                                                             "for."),
+        Shown(turning.dead_share, {"friction_ratio": ratio},
+              "One phase; friction over the greatest torque of the current asked for."),
         Shown(motor_map.stall_torque, {"motor_constant": c.constant, "duty": v.controller.duty_limit,
                                        "voltage": float(v.store.full_voltage), "hot_resistance": c.hot_ohms},
               "Nothing may draw it: the controller's limit stands in between."),

@@ -92,9 +92,8 @@ def _delta() -> Asked:
         text=lambda case: ("The same coils, now joined in star, are joined in delta." if not case.result.delta else
                            "The same coils, now joined in delta, are joined in star.") + " <b>What changes at the same volts?</b>",
         options=(MORE, LESS, EQUAL), answer=answer, worked=worked,
-        hints=("How many phases lie between two lines in a star, and how many in a delta?", "Fewer volts for each turn of speed "
-                                                                                            "mean more "
-               "speed for each volt."))
+        hints=("How many phases lie between two lines in a star, and how many in a delta?",
+               "Fewer volts for each turn of speed mean more speed for each volt."))
 
 
 # ---------------------------------------------------------------- 4: dead spots
@@ -114,12 +113,11 @@ def _starts() -> Asked:
                            "many angles. <b>From what "
                            "share of the angles does it not start?</b>"),
         quantity="dead_share", unit="%", share=0.15, answer=answer, worked=worked,
-        slips=lambda case, answer: [(case.result.starts["one phase"].shares["stays"], "That is where friction holds it at once. "
-                                                                                      "What of those "
-                                                                                      "that begin to move and stop in the dead "
-                                                                                      "spot?")],
-        hints=("Where does one phase pull with nothing?", "Friction holds it near there.", "Look at the stripes in “Will it "
-                                                                                           "start?”."))
+        slips=lambda case, answer: [(case.result.starts["one phase"].shares["stays"],
+                                     "That is where friction holds it at once. What of those that begin to move and stop in the "
+                                     "dead spot?")],
+        hints=("Where does one phase pull with nothing?", "Friction holds it near there.",
+               "Look at the stripes in “Will it start?”."))
 
 
 # ---------------------------------------------------------------- 5: a late sensor
@@ -189,8 +187,8 @@ def _hot() -> Asked:
                            f"{shown(float(case.vehicle.motor.thermal_resistance), 'K/W')} to the air. <b>Above "
                            "which steady current does the winding never settle, but get hotter and hotter?</b>"),
         quantity="motor_current", unit="A", share=0.05, answer=answer, worked=worked,
-        hints=("Hotter copper has more ohms: how much for each kelvin?", "When 0.4 % for each kelvin times the kelvins of the "
-                                                                         "loss reaches one.",
+        hints=("Hotter copper has more ohms: how much for each kelvin?",
+               "When 0.4 % for each kelvin times the kelvins of the loss reaches one.",
                "One over the root of 0.00393 times ohms times K/W."))
 
 
@@ -213,5 +211,5 @@ def _count() -> Asked:
                           "one turn more or "
                           "less?</b>",
         quantity="mass", unit="g", share=0.1, answer=answer, worked=worked,
-        hints=("How long is one turn, with all its strands?", "How heavy is a metre of the wire?", "The coil's weight over its "
-                                                                                                   "turns."))
+        hints=("How long is one turn, with all its strands?", "How heavy is a metre of the wire?",
+               "The coil's weight over its turns."))
