@@ -22,7 +22,7 @@ _NAMES = {
     "hard_days": "hardships", "HillTest": "hill_test", "RegenCase": "regen_case", "RideCase": "ride_case",
     "plug_in": "plugging", "StoreCase": "store_case", "MagnetCase": "magnet_case", "WindingCase": "winding_case",
     "Sensed": "winding_case", "Ring": "rings", "Coil": "coils", "Linkage": "linkage", "CoilStar": "coil_star",
-    "CountCheck": "counting", "SheetMotor": "motor_sheet",
+    "CountCheck": "counting", "SheetMotor": "motor_sheet", "BenchMotor": "bench_motor",
     "SetSpeed": "driver", "ThrottleHeld": "driver", "PowerHeld": "demands", "PowerTrace": "demands", "ThrottleTrace": "demands",
     "InputError": "units",
 }

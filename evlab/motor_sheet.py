@@ -112,6 +112,12 @@ def _possible(readings: Sequence[Reading]) -> None:
     if free and held and min(held) <= max(free):
         raise InputError(f"The stall takes {min(held):.4g} A, the motor without load {max(free):.4g} A: held still it must take "
                          "far more. Are the two mixed up, or did a limit hold the stall current?")
+    ohms = min((r.volts[0] / r.amps[0] for r in readings if r.what.startswith("stall") and r.amps and r.volts), default=0.0)
+    for r in readings:
+        if r.what == "no-load reading" and r.amps and r.volts and r.amps[0] * ohms >= r.volts[0]:
+            raise InputError(f"The motor without load takes {r.amps[0]:.4g} A; through the {1e3 * ohms:.4g} mΩ of the stall they "
+                             f"are {r.amps[0] * ohms:.3g} V, and of its {r.volts[0]:.4g} V nothing is left for turning. Are both "
+                             "of the same motor?")
 
 
 def _verdict(misses: Sequence[tuple[str, float]], spare: int) -> str:

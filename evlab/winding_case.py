@@ -4,6 +4,7 @@ then what the motor does with them: torque over a turn, starting, efficiency, he
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from typing import Any
@@ -11,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from evlab import heat, motor, winding
+from evlab.bench_motor import BenchMotor, planned
 from evlab.cautions import Caution, of_winding
 from evlab.coil_star import CoilStar
 from evlab.coils import Coil
@@ -42,7 +44,7 @@ class Sensed:
     """What is asked beside the vehicle: `amps` in the motor, `winding` temperature [K], `speed` [rad/s], `error` of the sensor
     [rad, electrical, late above zero], `seconds` of the heating, `inner` share of the thermal resistance that lies between winding
     and body, `body` heat capacity [J/K], `frequency` of the switching [Hz], `mass` [kg] and `ohms` of a wound coil that was weighed
-    and measured (0: as planned)."""
+    and measured (0: as planned), and the readings of a BenchMotor (none: as planned)."""
 
     amps: float = 25.0
     winding: float = 363.15
@@ -54,6 +56,7 @@ class Sensed:
     frequency: float = BRIDGE_HZ
     mass: float = 0.0
     ohms: float = 0.0
+    bench: Mapping[str, float] | None = None
 
 
 @lru_cache(maxsize=16)
@@ -359,10 +362,17 @@ class WindingCase:
         """What weight and ohms of a wound coil say of its turns; as planned where nothing was measured."""
         a = self.asked
         mass, ohms = a.mass or self.coil_mass, a.ohms or self.coil_ohms
-        return CountCheck.of(self.build.turns, self.wire, self.build.strands, mean_turn=f"{self.mean_turn!r} m +/- "
-                                                                                        f"{0.01 * self.mean_turn!r} m",
+        return CountCheck.of(self.build.turns, self.wire, self.build.strands,
+                             mean_turn=f"{self.mean_turn!r} m +/- {0.01 * self.mean_turn!r} m",
                              mass=f"{mass!r} kg +/- {0.005 * mass!r} kg", resistance=f"{ohms!r} Ohm +/- {0.01 * ohms!r} Ohm",
                              temperature="20 degC +/- 2 degC")
+
+    # ------------------------------------------------------------ the motor on the bench
+    @cached_property
+    def bench(self) -> BenchMotor:
+        """The motor that was read on the bench, or stands on a sheet."""
+        kind = "three_phase" if self.build.phases == 3 else "brushed"  # two terminals, as a brushed one has
+        return BenchMotor(kind, **(self.asked.bench or planned(self.motor)))
 
     # ------------------------------------------------------------ what goes into the vehicle
     def found(self) -> dict[str, tuple[float, float]]:

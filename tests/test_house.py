@@ -51,7 +51,7 @@ FLOORS = (
     ("controller",),
     ("wiring", "cell_check"),
     ("balance", "ageing"),
-    ("charged", "recharging"),
+    ("charged", "recharging", "bench_motor"),
     ("stray", "heat", "motor_sheet", "start_map", "counting"),
     ("image_magnets", "linkage", "inductance", "wires", "eddies", "demagnetising", "rotor_forces", "motor_map", "motor_readings",
      "turning"),

@@ -30,6 +30,7 @@ from evlab.plots.road_ranges import GearRanges, RoadRanges, TripRanges
 from evlab.plots.routes import flux_routes
 from evlab.plots.rulers import ledger_rulers
 from evlab.plots.store_ranges import ChargeRanges, StoreRanges
+from evlab.plots.straight_lines import bench_read
 from evlab.plots.strips import strip_chart
 from evlab.plots.timed import charge_chart, discharge_chart
 from evlab.plots.trips import halted, trip_growth
@@ -38,7 +39,7 @@ from evlab.plots.winding_ranges import WindingRanges
 
 __all__ = [
     "ChargeRanges", "GearRanges", "MagnetRanges", "Ranges", "RegenRanges", "RoadRanges", "StoreRanges", "TripRanges",
-    "WindingRanges", "blending", "braking_regions", "cell_fan", "charge_chart", "coil_window", "compared_strips",
+    "WindingRanges", "bench_read", "blending", "braking_regions", "cell_fan", "charge_chart", "coil_window", "compared_strips",
     "day_chart", "discharge_chart", "drag_by_cause", "drag_share", "efficiency_map", "flux_routes", "force_family",
     "force_stack", "full_descent", "halted", "hill_round", "holding", "joule_bars", "ledger_growth", "ledger_rulers",
     "magnet_heat", "measured_ride", "pedal_charge", "plate_drag", "ragone_plane", "ranges_over", "ratio_front",

@@ -7,6 +7,7 @@ import re
 from typing import Any
 
 from evlab import heat, motor, motor_map, plots, turning, winding
+from evlab.bench_motor import planned
 from evlab.look import setting, shown
 from evlab.vehicle import load_vehicle
 from evlab.winding_case import Sensed, WindingCase
@@ -25,7 +26,8 @@ AMPS, WARM, SPEED, ERROR, MINUTES, INNER, BODY, FAST, MASS, OHMS = (
 
 # ---------------------------------------------------------------- the controls
 _STAR, _WIRE, _COIL, _STUFF = "Coils and phases", "Wire", "Coil", "What it is made of"
-_DAY, _BENCH = "What is asked", "The wound coil"
+_DAY, _BENCH, _READ = "What is asked", "The wound coil", "Read on the bench, or on a sheet"
+READ = ("free_volts", "free_rpm", "free_amps", "held_volts", "held_amps", "held_torque")
 COILS, PHASES, JOINED, POLES, TURNS, STRANDS, WIRE, TAILS, LEADS, SIDE, THICK, CLEAR, CLASS, FORMER, GLUE = (
     _W + "coils", _W + "phases", _W + "connection", _M + "poles", _W + "turns", _W + "strands", _W + "wire_diameter",
     _W + "tails", _W + "lead_resistance", _W + "side", _W + "thickness", _W + "clearance", _W + "enamel_class",
@@ -61,6 +63,38 @@ FIELDS = (
 )
 
 
+def _revs(text: str) -> float | None:
+    """Revolutions a minute of a text such as "2650 rpm"; None for another text."""
+    told = re.fullmatch(r"([\d.]+)\s*rpm", text.strip())
+    return float(told[1]) if told else None
+
+
+def _bench(case: WindingCase) -> tuple[Knob, ...]:
+    """Six readings of a motor; at first those that the design would give."""
+    starts = {name: float(f"{value:.4g}") for name, value in planned(case.motor).items()}
+
+    def knob(name: str, label: str, quantity: str, unit: str, span: tuple[float, float], meaning: str, why: str) -> Knob:
+        start = min(max(starts[name], span[0]), span[1])
+        return Knob(name, _READ, start=start, quantity=quantity, label=label, place="motor", unit=unit, low=span[0], high=span[1],
+                    meaning=meaning, why=why, log=span[0] > 0, step=None if span[0] > 0 else 0.01,
+                    also=(lambda text, vehicle: _revs(text)) if name == "free_rpm" else None)
+
+    return (
+        knob("free_volts", "Run free, volts", "voltage", "V", (0.5, 100.0), "volts at which the motor turns nothing but itself",
+             "a cell, to a fast bike's pack"),
+        knob("free_rpm", "Run free, rpm", "revs_per_minute", "", (10.0, 30000.0), "revolutions a minute that it then makes",
+             "a hub at a crawl, to a small fast motor"),
+        knob("free_amps", "Run free, amps", "motor_current", "A", (0.0, 30.0),
+             "current that it then takes; 0 where it was not read", "not read, to stiff seals"),
+        knob("held_volts", "Held still, volts", "voltage", "V", (0.05, 100.0), "volts at its terminals while it is held still",
+             "a few, from a supply with a current limit, to the rated volts of a sheet"),
+        knob("held_amps", "Held still, amps", "motor_current", "A", (0.2, 800.0), "current that it then takes",
+             "a small supply, to a sheet's stall"),
+        knob("held_torque", "Held still, torque", "torque", "N·m", (0.0, 100.0),
+             "torque that it then holds; 0 where it was not read", "not read, to a sheet's stall"),
+    )
+
+
 def _day(vehicle: Any) -> tuple[Knob, ...]:
     """Current, heat, speed, sensor, time, and what was weighed and measured."""
     case = WindingCase(vehicle)
@@ -94,12 +128,14 @@ def _day(vehicle: Any) -> tuple[Knob, ...]:
         Knob(OHMS, _BENCH, start=float(f"{case.coil_ohms:.4g}"), quantity="coil_resistance", label="Coil measures", place="motor",
              unit="mΩ", low=0.5 * case.coil_ohms, high=1.5 * case.coil_ohms, meaning="resistance of one wound coil at 20 °C",
              why="half to half as much again of what is planned"),
+        *_bench(case),
     )  # fmt: skip
 
 
 def _model(vehicle: Any, day: Day) -> WindingCase:
     return WindingCase(vehicle, Sensed(**{name: day[name] for name in (AMPS, WARM, SPEED, ERROR, MINUTES, INNER, BODY, FAST, MASS,
-                                                                       OHMS)}))
+                                                                       OHMS)},
+                                       bench={name: day[name] for name in READ}))
 
 
 # ---------------------------------------------------------------- the numbers
@@ -164,6 +200,15 @@ COUNTED = (
     Readout("A coil should weigh", "g", lambda c: c.coil_mass, 1e3, model=0.02),
     Readout("A coil should measure", "mΩ", lambda c: c.coil_ohms, 1e3, model=0.02),
 )
+BENCHED = (
+    Readout("Constant, as read", "V·s/rad", lambda c: c.bench.constant.value),
+    Readout("Constant off the design", "%", lambda c: c.bench.constant.value / c.constant - 1, 100.0),
+    Readout("By the free run alone", "V·s/rad", lambda c: c.bench.by_speed),
+    Readout("By the pull alone", "N·m/A", lambda c: c.bench.by_pull),
+    Readout("Ohms at 20 °C, as read", "mΩ", lambda c: c.bench.resistance.value, 1e3),
+    Readout("Ohms off the design", "%", lambda c: c.bench.resistance.value / c.ohms - 1, 100.0),
+    Readout("Drag, as read", "N·m", lambda c: c.bench.drag),
+)
 
 # ---------------------------------------------------------------- the pictures
 _WOUND, _LIMITS = (TURNS, STRANDS, WIRE, SIDE, THICK, CLEAR), (CLASS, FORMER, GLUE)
@@ -176,6 +221,7 @@ PICTURES = (
     Picture("How hot?", plots.winding_heat, (AMPS, *_WOUND, LEADS, *_LIMITS, COOLING, MINUTES, INNER, BODY, FAST), WARMED),
     Picture("Drag without current", plots.drag_by_cause, (*_WOUND, DRAG, VISCOUS, SPEED), DRAGGED),
     Picture("Count the turns", plots.turns_counted, (TURNS, STRANDS, WIRE, SIDE, MASS, OHMS), COUNTED, widens=False),
+    Picture("On the bench", plots.bench_read, (*_WOUND, PHASES, JOINED, LEADS, *READ), BENCHED),
 )
 
 

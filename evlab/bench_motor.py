@@ -1,0 +1,117 @@
+"""A motor on the bench, run free and held still: its constants from both, beside what its design says."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+from evlab.look import shown
+from evlab.motor import Motor
+from evlab.motor_sheet import Found, SheetMotor, no_load, stall
+from evlab.units import rad_s_to_rpm, rpm_to_rad_s
+
+__all__ = ["BenchMotor", "planned"]
+
+ALIKE, FAR = 0.03, 0.03  # shares: what counts as equally far off, and as off at all (common practice, no source)
+
+
+def planned(m: Motor, volts: float = 12.0, amps: float = 20.0) -> dict[str, float]:
+    """What a motor would show on the bench, run free at some volts and held still with some amps: such as a small supply gives.
+
+    Parameters: `m`, a Motor; `volts` [V]; `amps` [A].
+    Returns the fields of a BenchMotor but `kind`; the torque without friction, which at rest may point either way.
+    """
+    k, ohm = float(m.drive_constant), m.resistance
+    speed = max((volts - ohm * m.drag_torque / k) / (k + ohm * m.viscous_drag / k), 0.0)
+    return {"free_volts": volts, "free_rpm": rad_s_to_rpm(speed), "free_amps": (m.drag_torque + m.viscous_drag * speed) / k,
+            "held_volts": ohm * amps, "held_amps": amps, "held_torque": k * amps}
+
+
+@dataclass(frozen=True)
+class BenchMotor:
+    """Six readings of one motor, a wound one or that of a data sheet: SI, but revolutions a minute.
+
+    `free_amps` 0: not read, so no drag can be told; `held_torque` 0: not read, so nothing checks the constant.  Each reading counts
+    as good to 1 %.  Raises InputError in words for readings that no motor gives.
+    """
+
+    kind: str
+    free_volts: float
+    free_rpm: float
+    free_amps: float
+    held_volts: float
+    held_amps: float
+    held_torque: float
+
+    @cached_property
+    def sheet(self) -> SheetMotor:
+        """All readings weighed together."""
+        readings = [no_load(self.free_volts, self.free_rpm, self.free_amps or None),
+                    stall(self.held_volts, self.held_amps, self.held_torque or None)]
+        return SheetMotor.of(self.kind, readings)
+
+    @property
+    def constant(self) -> Found:
+        return self.sheet.values["constant"]
+
+    @property
+    def resistance(self) -> Found:
+        return self.sheet.values["resistance"]
+
+    @property
+    def drag(self) -> float:
+        """Drag torque [N m]; not a number where it was not read."""
+        found = self.sheet.values.get("drag_torque")
+        return math.nan if found is None else found.value
+
+    @property
+    def speed(self) -> float:
+        """Of the free run [rad/s]."""
+        return rpm_to_rad_s(self.free_rpm)
+
+    @property
+    def free_emf(self) -> float:
+        """What is left of the volts for the turning [V]."""
+        return self.free_volts - self.free_amps * self.resistance.value
+
+    @property
+    def by_speed(self) -> float:
+        """The constant that the free run tells by itself [V s/rad], with the ohms of all readings."""
+        return self.free_emf / self.speed
+
+    @property
+    def by_pull(self) -> float:
+        """The constant that the pull tells by itself [N m/A]; not a number where it was not read."""
+        return self.held_torque / self.held_amps if self.held_torque else math.nan
+
+    def against(self, constant: float, resistance: float) -> str:
+        """How far it is off a design's constant [V s/rad] and resistance [ohm], and what that speaks for, in sentences."""
+        k, r = self.constant.value / constant - 1, self.resistance.value / resistance - 1
+        told = f"Read: K {_found(self.constant, 1.0, 'V·s/rad')}, {_off(k)}; R {_found(self.resistance, 1e3, 'mΩ')}, {_off(r)}."
+        return " ".join(filter(None, (told, self.sheet.verdict if self.sheet.contradicts else "", _reason(k, r))))
+
+
+def _found(found: Found, factor: float, unit: str) -> str:
+    return shown(factor * found.value, unit, factor * found.spread)
+
+
+def _off(share: float) -> str:
+    if abs(share) < 0.005:
+        return "as designed"
+    return f"{shown(100 * abs(share), figures=2)} % {'above' if share > 0 else 'below'} the design"
+
+
+def _reason(k: float, r: float) -> str:
+    """What deviations of constant and resistance together speak for."""
+    if abs(k) < FAR and abs(r) < FAR:
+        return ""
+    if abs(k - r) < ALIKE:
+        return f"Both are off alike: the coils have {'more' if k > 0 else 'fewer'} turns than planned."
+    parts = []
+    if abs(k) >= FAR:
+        parts.append("stronger magnets or a smaller gap" if k > 0 else
+                     "weaker or warm magnets, a wider gap, or a sensor out of place")
+    if abs(r) >= FAR:
+        parts.append("thin wire, long leads, a bad joint or a warm winding" if r > 0 else "thicker wire or shorter leads")
+    return f"That speaks for {', and for '.join(parts)}."
