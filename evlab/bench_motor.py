@@ -5,38 +5,48 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 from evlab.look import shown
 from evlab.motor import Motor
 from evlab.motor_sheet import Found, SheetMotor, no_load, stall
-from evlab.units import rad_s_to_rpm, rpm_to_rad_s
+from evlab.units import InputError, rad_s_to_rpm, rpm_to_rad_s, told
 
-__all__ = ["BenchMotor", "planned"]
+__all__ = ["STALLED_BY", "BenchMotor", "planned"]
 
 ALIKE, FAR = 0.03, 0.03  # shares: what counts as equally far off, and as off at all (common practice, no source)
+DIRECT, DRIVEN = "direct current, best angle", "its controller, or brushes"
+STALLED_BY = (DIRECT, DRIVEN)
+# Pull of direct current at the angle where it is greatest, over the mean that the bridge makes of the same amps: the peak between
+# two lines over six steps; one sine over its mean; two sines a quarter turn apart, half of the amps in each, over their mean.
+CREST = {"three_phase": math.pi / 3, "one_phase": math.pi / 2, "two_phase": math.pi / (2 * math.sqrt(2)), "brushed": 1.0}
 
 
-def planned(m: Motor, volts: float = 12.0, amps: float = 20.0) -> dict[str, float]:
+def planned(m: Motor, volts: float = 12.0, amps: float = 20.0) -> dict[str, Any]:
     """What a motor would show on the bench, run free at some volts and held still with some amps: such as a small supply gives.
 
-    Parameters: `m`, a Motor; `volts` [V]; `amps` [A].
-    Returns the fields of a BenchMotor but `kind`; the torque without friction, which at rest may point either way.
+    Parameters: `m`, a Motor; `volts` [V] of the bridge, or between the brushes; `amps` [A] of direct current.
+    Returns the fields of a BenchMotor; the torque without friction, which at rest may point either way.
     """
     k, ohm = float(m.drive_constant), m.resistance
     speed = max((volts - ohm * m.drag_torque / k) / (k + ohm * m.viscous_drag / k), 0.0)
-    return {"free_volts": volts, "free_rpm": rad_s_to_rpm(speed), "free_amps": (m.drag_torque + m.viscous_drag * speed) / k,
-            "held_volts": ohm * amps, "held_amps": amps, "held_torque": k * amps}
+    free = (m.drag_torque + m.viscous_drag * speed) / k
+    return {"kind": m.kind, "stalled_by": DIRECT, "free_volts": volts, "free_rpm": rad_s_to_rpm(speed), "free_amps": free,
+            "held_volts": ohm * amps, "held_amps": amps, "held_torque": CREST[m.kind] * k * amps}
 
 
 @dataclass(frozen=True)
 class BenchMotor:
     """Six readings of one motor, a wound one or that of a data sheet: SI, but revolutions a minute.
 
-    `free_amps` 0: not read, so no drag can be told; `held_torque` 0: not read, so nothing checks the constant.  Each reading counts
-    as good to 1 %.  Raises InputError in words for readings that no motor gives.
+    `kind` of Motor; `stalled_by`, one of STALLED_BY: direct current through two wires, at the angle where it pulls most (of two
+    phases, both side by side), or its own controller, or brushes.  `free_amps` 0: not read, so no drag can be told; `held_torque`
+    0: not read, so nothing checks the constant.  Each reading counts as good to 1 %.  Raises InputError in words for what no motor
+    gives.
     """
 
     kind: str
+    stalled_by: str
     free_volts: float
     free_rpm: float
     free_amps: float
@@ -48,8 +58,16 @@ class BenchMotor:
     def sheet(self) -> SheetMotor:
         """All readings weighed together."""
         readings = [no_load(self.free_volts, self.free_rpm, self.free_amps or None),
-                    stall(self.held_volts, self.held_amps, self.held_torque or None)]
-        return SheetMotor.of(self.kind, readings)
+                    stall(self.held_volts, self.held_amps, self.held_torque / self.crest or None)]
+        return SheetMotor.of("three_phase" if self.kind == "three_phase" else "brushed", readings)
+
+    @property
+    def crest(self) -> float:
+        """Pull for each ampere as read, over that which the bridge makes in the mean."""
+        if self.stalled_by not in STALLED_BY or self.kind not in CREST:
+            raise InputError(f"Inputs stalled_by and kind of BenchMotor must be one of {', '.join(STALLED_BY)}, and one of "
+                             f"{', '.join(CREST)}; instead received {told(self.stalled_by)} and {told(self.kind)}.")
+        return CREST[self.kind] if self.stalled_by == DIRECT else 1.0
 
     @property
     def constant(self) -> Found:
@@ -82,8 +100,8 @@ class BenchMotor:
 
     @property
     def by_pull(self) -> float:
-        """The constant that the pull tells by itself [N m/A]; not a number where it was not read."""
-        return self.held_torque / self.held_amps if self.held_torque else math.nan
+        """The constant that the pull tells by itself, as the bridge sees it [N m/A]; not a number where it was not read."""
+        return self.held_torque / self.held_amps / self.crest if self.held_torque else math.nan
 
     def against(self, constant: float, resistance: float) -> str:
         """How far it is off a design's constant [V s/rad] and resistance [ohm], and what that speaks for, in sentences."""

@@ -107,11 +107,14 @@ class SheetMotor:
 
 def _possible(readings: Sequence[Reading]) -> None:
     """Refuses sets that no motor can give, before anything is solved."""
-    free = [r.amps[0] for r in readings if r.what == "no-load reading" and r.amps]
-    held = [r.amps[0] for r in readings if r.what.startswith("stall") and r.amps and r.volts and r.dress == "drive"]
-    if free and held and min(held) <= max(free):
-        raise InputError(f"The stall takes {min(held):.4g} A, the motor without load {max(free):.4g} A: held still it must take "
-                         "far more. Are the two mixed up, or did a limit hold the stall current?")
+    free = [r for r in readings if r.what == "no-load reading" and r.amps]
+    for held in readings:
+        if not (held.what.startswith("stall") and held.amps and held.volts and held.dress == "drive"):
+            continue
+        most = max((r.amps[0] for r in free if r.volts and r.amps and r.volts[0] <= held.volts[0]), default=0.0)
+        if held.amps[0] <= most:
+            raise InputError(f"The stall takes {held.amps[0]:.4g} A, the motor without load {most:.4g} A: held still it must take "
+                             "far more. Are the two mixed up, or did a limit hold the stall current?")
     ohms = min((r.volts[0] / r.amps[0] for r in readings if r.what.startswith("stall") and r.amps and r.volts), default=0.0)
     for r in readings:
         if r.what == "no-load reading" and r.amps and r.volts and r.amps[0] * ohms >= r.volts[0]:

@@ -56,7 +56,7 @@ class Sensed:
     frequency: float = BRIDGE_HZ
     mass: float = 0.0
     ohms: float = 0.0
-    bench: Mapping[str, float] | None = None
+    bench: Mapping[str, Any] | None = None
 
 
 @lru_cache(maxsize=16)
@@ -371,8 +371,7 @@ class WindingCase:
     @cached_property
     def bench(self) -> BenchMotor:
         """The motor that was read on the bench, or stands on a sheet."""
-        kind = "three_phase" if self.build.phases == 3 else "brushed"  # two terminals, as a brushed one has
-        return BenchMotor(kind, **(self.asked.bench or planned(self.motor)))
+        return BenchMotor(**planned(self.motor) | dict(self.asked.bench or {}))
 
     # ------------------------------------------------------------ what goes into the vehicle
     def found(self) -> dict[str, tuple[float, float]]:

@@ -21,15 +21,15 @@ def motor_of(constant=0.34, resistance=0.145, drag=0.17, viscous=0.0):
                                drag_torque=drag, viscous_drag=viscous)
 
 
-def bench(kind="three_phase", **changed):
-    return BenchMotor(kind, **(planned(motor_of()) | changed))
+def bench(**changed):
+    return BenchMotor(**(planned(motor_of()) | changed))
 
 
 def test_a_sheet_of_a_brushed_motor_by_hand():
     """24 V: 2650 rpm with 1.6 A, stall 108 A with 8.9 N m (invented).  24/108 = 0.2222 ohm; (24 - 1.6 x 0.2222)/277.5 = 0.08520;
     8.9/108 = 0.08241: the free run and the pull tell the constant 3 % apart, more than their 1 %."""
     sheet = {"free_volts": 24.0, "free_rpm": 2650.0, "free_amps": 1.6, "held_volts": 24.0, "held_amps": 108.0, "held_torque": 8.9}
-    motor = BenchMotor("brushed", **sheet)
+    motor = BenchMotor("brushed", "its controller, or brushes", **sheet)
     assert motor.resistance.value == pytest.approx(0.2222, rel=0.02)
     assert motor.by_speed == pytest.approx(0.0852, rel=2e-3)
     assert motor.by_pull == pytest.approx(0.08241, abs=5e-6)
@@ -45,7 +45,7 @@ def test_what_readings_tell_is_what_made_them(seed):
     drag = constant * rng.uniform(0.005, 0.03) * min(amps, volts / resistance)
     free = drag / constant
     revs = (volts - resistance * free) / constant * 30 / math.pi
-    motor = BenchMotor("three_phase", free_volts=volts, free_rpm=revs, free_amps=free,
+    motor = BenchMotor("three_phase", "its controller, or brushes", free_volts=volts, free_rpm=revs, free_amps=free,
                        held_volts=resistance * amps, held_amps=amps, held_torque=constant * amps)
     assert motor.constant.value == pytest.approx(constant, rel=1e-5)
     assert motor.resistance.value == pytest.approx(resistance, rel=1e-5)
@@ -74,9 +74,34 @@ def test_the_design_itself_reads_as_designed():
 def test_a_coil_with_other_turns_is_off_alike_in_constant_and_ohms(share):
     """Both go with the number of turns; drag stays, so the free current goes the other way."""
     k, r = share * DESIGN["constant"], share * DESIGN["resistance"]
-    read = BenchMotor("three_phase", **planned(motor_of(k, r)))
+    read = BenchMotor(**planned(motor_of(k, r)))
     words = read.against(**DESIGN)
     assert f"{'more' if share > 1 else 'fewer'} turns than planned" in words
+
+
+@pytest.mark.parametrize(("kind", "dress"), [("three_phase", "line rms"), ("one_phase", "phase peak"), ("two_phase", "phase peak"),
+                                             ("brushed", "terminal")])
+def test_direct_current_pulls_as_much_as_its_best_angle_gives(kind, dress):
+    """The torque of two wires at constant amps is amps times the EMF's shape: its peak, against the mean over the bridge's steps.
+
+    Three phases: two of three sines in series.  Two: half of the amps in each of two sines a quarter turn apart.
+    Their means by the trapezoidal rule over what each bridge lets through."""
+    motor = dataclasses.replace(motor_of(), kind=kind, dress=dress, constant=0.1)
+    turn = np.linspace(0.0, 2 * math.pi, 7201)
+    phases = {"three_phase": 3, "two_phase": 2, "one_phase": 1, "brushed": 1}[kind]
+    if kind == "three_phase":
+        peak = 0.1 * math.sqrt(2)  # rms between two lines, so their peak
+        emfs = np.array([peak * np.cos(turn - at) for at in (0.0, 2 * math.pi / 3, 4 * math.pi / 3)])
+        mean, most = np.abs(emfs).max(axis=0).mean(), peak
+    elif kind == "brushed":
+        mean = most = 0.1
+    else:
+        emfs = np.array([0.1 * np.cos(turn - n * math.pi / 2) for n in range(phases)])
+        mean, most = np.abs(emfs).mean(axis=0).mean(), np.mean(emfs, axis=0).max()
+    made = planned(motor)
+    assert made["held_torque"] / made["held_amps"] == pytest.approx(most, rel=1e-6)
+    assert motor.drive_constant == pytest.approx(mean, rel=2e-4)
+    assert BenchMotor(**made).by_pull == pytest.approx(motor.drive_constant, rel=1e-9)
 
 
 @pytest.mark.parametrize(("factors", "said"), [
@@ -84,7 +109,7 @@ def test_a_coil_with_other_turns_is_off_alike_in_constant_and_ohms(share):
     ((1.0, 1.15), "long leads, a bad joint"), ((1.0, 0.8), "thicker wire")])
 def test_what_one_deviation_speaks_for(factors, said):
     k, r = factors[0] * DESIGN["constant"], factors[1] * DESIGN["resistance"]
-    read = BenchMotor("three_phase", **planned(motor_of(k, r)))
+    read = BenchMotor(**planned(motor_of(k, r)))
     assert said in read.against(**DESIGN)
 
 
@@ -102,7 +127,8 @@ def test_what_was_not_read_is_left_out():
 
 
 @pytest.mark.parametrize(("changed", "said"), [
-    ({"held_amps": 0.3}, "held still it must take far more"), ({"free_rpm": 0.0}, "a motor that stands still is a stall"),
+    ({"held_amps": 0.3, "held_volts": 12.0}, "held still it must take far more"),
+    ({"free_rpm": 0.0}, "a motor that stands still is a stall"),
     ({"held_volts": 0.0}, "volts of stall must be more than 0"), ({"free_volts": -12.0}, "volts of no_load must be more than 0"),
     ({"free_amps": 90.0, "held_amps": 95.0, "held_volts": 14.0, "held_torque": 0.0}, "nothing is left for turning")])
 def test_readings_of_no_motor_are_refused(changed, said):
@@ -116,11 +142,11 @@ def test_the_page_refuses_beside_the_control_and_keeps_the_picture():
     page = winding_page.open_bench(TRIKE)
     try:
         page.choice.index = next(i for i, p in enumerate(page.page.pictures) if p.title == "On the bench")
-        shown = page.pictures[page.choice.index].value
-        page.controls["held_amps"].box.value = "0.3 A"
-        assert "held still it must take far more" in page.controls["held_amps"].fault.value
-        assert page.pictures[page.choice.index].value == shown
+        page.controls["free_amps"].box.value = "25 A"
+        page.controls["held_amps"].box.value = "2 A"
+        assert "nothing is left for turning" in page.controls["held_amps"].fault.value
         page.controls["held_amps"].box.value = "20 A"
+        page.controls["free_amps"].box.value = "0.4924 A"
         page.controls["free_rpm"].box.value = "346 rpm"
         assert page.controls["free_rpm"].fault.value == ""
         assert page.result.bench.free_rpm == 346.0

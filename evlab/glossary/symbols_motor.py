@@ -61,6 +61,8 @@ SYMBOLS: tuple[Entry, ...] = (
     _symbol("steel_flux_density", "B_b", "flux density", "flux density that the steel is to carry at most", low=0.1, high=2.5),
     _symbol("coil_place", "\\varphi", "angle", "place of the first coil along the ring, from the first magnet", shown="°", low=0.0,
             high=6.2831853),
+    Entry("stalled_by", "", "", "Held still by", "what holds the motor still while its pull is read", "choice", "motor",
+          choices=("direct current, best angle", "its controller, or brushes")),
     Entry("magnet_fault", "", "", "One magnet", "what may be wrong with one magnet of the ring", "choice", "motor",
           choices=("none", "one missing", "one turned over", "one half as strong")),
     _symbol("inner_share", "x_i", "none", "share of a thermal resistance that lies between winding and body", low=0.0, high=1.0),

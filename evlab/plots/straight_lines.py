@@ -46,7 +46,8 @@ def bench_read(ranges: WindingRanges) -> Build:
         def update(case: Any, pinned: Any = None) -> tuple[str, str]:
             b, k, ohm = case.bench, case.constant, case.ohms
             points = ((b.speed, b.free_emf), (b.held_amps, b.held_torque), (b.held_amps, b.held_volts))
-            read, design = (b.by_speed, b.by_pull, b.held_volts / b.held_amps), (k, k, ohm)
+            read = b.by_speed, b.by_pull * b.crest, b.held_volts / b.held_amps
+            design = k, k * b.crest, ohm
             for one, (x, y), slope, drawn in zip(axes, points, read, design, strict=True):
                 ends = np.array(one.get_xlim())
                 one.plot(ends, drawn * ends, color=look.ink2, lw=1.4, ls=(0, (5, 2.4)), zorder=2)

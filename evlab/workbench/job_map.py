@@ -106,6 +106,7 @@ QUESTIONS = (
     ),
     Row("How many coils for my magnets?", "03_winding", ("winding.distribution_factor", "winding.pitch_factor")),
     Row("Which wire, and does it fit?", "03_winding", ("winding.copper_fill", "winding.coil_resistance", "winding.winding_length")),
+    Row("Is my motor as designed, or as its sheet says?", "03_winding", ("motor.six_step_constant", "motor.no_load_speed")),
     Row("Did I count the turns right?", "03_winding", ("winding.winding_mass", "winding.coil_resistance")),
     Row(
         "Will it start from any angle of the rotor?",

@@ -28,6 +28,7 @@ AMPS, WARM, SPEED, ERROR, MINUTES, INNER, BODY, FAST, MASS, OHMS = (
 _STAR, _WIRE, _COIL, _STUFF = "Coils and phases", "Wire", "Coil", "What it is made of"
 _DAY, _BENCH, _READ = "What is asked", "The wound coil", "Read on the bench, or on a sheet"
 READ = ("free_volts", "free_rpm", "free_amps", "held_volts", "held_amps", "held_torque")
+STALLED_BY = "stalled_by"
 COILS, PHASES, JOINED, POLES, TURNS, STRANDS, WIRE, TAILS, LEADS, SIDE, THICK, CLEAR, CLASS, FORMER, GLUE = (
     _W + "coils", _W + "phases", _W + "connection", _M + "poles", _W + "turns", _W + "strands", _W + "wire_diameter",
     _W + "tails", _W + "lead_resistance", _W + "side", _W + "thickness", _W + "clearance", _W + "enamel_class",
@@ -71,7 +72,7 @@ def _revs(text: str) -> float | None:
 
 def _bench(case: WindingCase) -> tuple[Knob, ...]:
     """Six readings of a motor; at first those that the design would give."""
-    starts = {name: float(f"{value:.4g}") for name, value in planned(case.motor).items()}
+    starts = {name: float(f"{planned(case.motor)[name]:.4g}") for name in READ}
 
     def knob(name: str, label: str, quantity: str, unit: str, span: tuple[float, float], meaning: str, why: str) -> Knob:
         start = min(max(starts[name], span[0]), span[1])
@@ -92,6 +93,7 @@ def _bench(case: WindingCase) -> tuple[Knob, ...]:
              "a small supply, to a sheet's stall"),
         knob("held_torque", "Held still, torque", "torque", "N·m", (0.0, 100.0),
              "torque that it then holds; 0 where it was not read", "not read, to a sheet's stall"),
+        Knob(STALLED_BY, _READ, start="direct current, best angle", quantity="stalled_by", label="Held still by", place="motor"),
     )
 
 
@@ -135,7 +137,7 @@ def _day(vehicle: Any) -> tuple[Knob, ...]:
 def _model(vehicle: Any, day: Day) -> WindingCase:
     return WindingCase(vehicle, Sensed(**{name: day[name] for name in (AMPS, WARM, SPEED, ERROR, MINUTES, INNER, BODY, FAST, MASS,
                                                                        OHMS)},
-                                       bench={name: day[name] for name in READ}))
+                                       bench={name: day[name] for name in (*READ, STALLED_BY)}))
 
 
 # ---------------------------------------------------------------- the numbers
@@ -221,7 +223,7 @@ PICTURES = (
     Picture("How hot?", plots.winding_heat, (AMPS, *_WOUND, LEADS, *_LIMITS, COOLING, MINUTES, INNER, BODY, FAST), WARMED),
     Picture("Drag without current", plots.drag_by_cause, (*_WOUND, DRAG, VISCOUS, SPEED), DRAGGED),
     Picture("Count the turns", plots.turns_counted, (TURNS, STRANDS, WIRE, SIDE, MASS, OHMS), COUNTED, widens=False),
-    Picture("On the bench", plots.bench_read, (*_WOUND, PHASES, JOINED, LEADS, *READ), BENCHED),
+    Picture("On the bench", plots.bench_read, (*_WOUND, PHASES, JOINED, LEADS, *READ, STALLED_BY), BENCHED),
 )
 
 
