@@ -32,7 +32,7 @@ def star_of_coils(ranges: Any) -> Build:
         axes = desk.axes(12, (desk.high - 40 - side) / 2 + 6, side, side)
         axes.set(xlim=(-1.32, 1.32), ylim=(-1.32, 1.32), xticks=[], yticks=[])
         axes.grid(False)
-        desk.text(8, desk.high - 20, "Volts of the coils, as they are joined", look.ink, bold=True)
+        desk.text(8, desk.high - 20, "Volts of the coils, joined", look.ink, bold=True)
         turn = np.linspace(0, 2 * math.pi, 181)
         axes.plot(np.cos(turn), np.sin(turn), color=look.rule, lw=1.0, ls="-", zorder=1)
 
@@ -48,8 +48,8 @@ def star_of_coils(ranges: Any) -> Build:
                 seen.setdefault(complex(round(place.phasor.real, 6), round(place.phasor.imag, 6)), []).append(place.number)
             for at, numbers in seen.items():
                 axes.plot([0, at.real], [0, at.imag], color=look.line("motor"), lw=1.6, ls="-", zorder=2.5)
-                words = ", ".join(map(str, numbers[:4])) + (" …" if len(numbers) > 4 else "")
-                axes.text(1.15 * at.real, 1.12 * at.imag, words, ha="center", va="center_baseline", color=look.text("motor"),
+                words = ", ".join(map(str, numbers if len(numbers) < 4 else numbers[:2])) + (" …" if len(numbers) > 3 else "")
+                axes.text(1.19 * at.real, 1.12 * at.imag, words, ha="center", va="center_baseline", color=look.text("motor"),
                           fontsize=QUIET, zorder=4)
             _table(desk, look, star)
             reading = star_reading(case)

@@ -95,7 +95,7 @@ def magnet_heat(ranges: MagnetRanges) -> Build:
     def build(figure: Figure, look: Look) -> Update:
         low, high = (t - 273.15 for t in HEATS)
         chart = Chart(figure, look, Axis.even(low, high, 6), Axis.even(0.0, KILO * ranges.counter, 6),
-                      ("temperature of the magnets, °C", "Field against the magnet, kA/m"), right=140, left=62)  # fmt: skip
+                      ("temperature of the magnets, °C", "Field against the magnet, kA/m"), right=154, left=62)  # fmt: skip
 
         def update(case: Any, pinned: Any = None) -> tuple[str, str]:
             chart.begin(pinned)
@@ -225,7 +225,7 @@ def plate_drag(ranges: MagnetRanges) -> Build:
     """
 
     def build(figure: Figure, look: Look) -> Update:
-        chart = Chart(figure, look, Axis.even(0.0, 1e3 * ranges.away, 7), Axis.log(0.1, 1e4),
+        chart = Chart(figure, look, Axis.even(0.0, 1e3 * ranges.away, 7), Axis.log(0.1, 1e5),
                       ("distance of the plate from the magnets, mm", "Power it takes, W"), right=24, left=62)  # fmt: skip
 
         def update(case: Any, pinned: Any = None) -> tuple[str, str]:
@@ -239,7 +239,9 @@ def plate_drag(ranges: MagnetRanges) -> Build:
                         x, y = 1e3 * away[seen], np.log10(watts[seen])
                         chart.curve(name, x, y, ghost=ghost)
                         if not ghost:
-                            chart.say(float(x[0]), float(y[0]) + 0.2, words, look.text(name), bold=name == "plate_whole", over=True)
+                            far = float(x[0]) > 0.8 * 1e3 * ranges.away  # a curve of a few places only, near the edge
+                            chart.say(float(x[-1] if far else x[0]), min(float(y[0]) + 0.2, 4.85), words, look.text(name),
+                                      ha="right" if far else "left", bold=name == "plate_whole", over=True)
             here = 1e3 * case.plate_of[0]
             chart.line([here] * 2, chart.axes.get_ylim(), (0, (1.1, 2.2)))
             reading = plate_reading(case)

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from matplotlib.figure import Figure
 
-from evlab.look import QUIET, Build, Desk, Look, Update, limit, setting, shown
+from evlab.look import QUIET, Build, Desk, Look, Update, extent, limit, setting, shown
 from evlab.plots.chart import Axis, Chart, along
 from evlab.plots.sentences import duration, percent
 from evlab.plots.winding_ranges import WindingRanges
@@ -32,7 +32,7 @@ def torque_turn(ranges: WindingRanges) -> Build:
     def build(figure: Figure, look: Look) -> Update:
         ticks = Axis(0.0, 360.0, tuple((float(a), str(a)) for a in range(0, 361, 60)))
         chart = Chart(figure, look, ticks, Axis.even(-0.3 * ranges.torque, ranges.torque, 6),
-                      ("electrical angle of the rotor, degrees", "Torque of one ampere, N·m"), right=126, left=62)  # fmt: skip
+                      ("electrical angle of the rotor, degrees", "Torque of one ampere, N·m"), right=150, left=62)  # fmt: skip
         chart.line([0.0, 360.0], [0.0, 0.0])
 
         def update(case: Any, pinned: Any = None) -> tuple[str, str]:
@@ -180,13 +180,17 @@ def efficiency_map(ranges: WindingRanges) -> Build:
 
 
 def _levels(chart: Chart, lines: Any, speeds: Any, reach: Any) -> None:
-    """The efficiency beside each line, high up where lines are apart, below what the store reaches."""
-    top = chart.axes.get_ylim()[1]
+    """The efficiency beside each line, high up where lines are apart, below what the store reaches; none on another."""
+    right, top = chart.axes.get_xlim()[1], chart.axes.get_ylim()[1]
+    said: list[tuple[float, float]] = []
+    wide, high = extent(chart.axes)
     for level, pieces in zip(LEVELS, lines.allsegs, strict=True):
         spots = [p for piece in pieces for p in piece if p[1] < 0.8 * min(top, float(np.interp(p[0], speeds, reach)))]
         if spots:
-            x, y = max(spots, key=lambda p: p[1])
-            chart.say(float(x), float(y), f"{100 * level:.0f} %", ha="center", over=True)
+            x, y = (float(v) for v in max(spots, key=lambda p: p[1]))
+            if all(abs(x - a) > 40 / wide * right or abs(y - b) > 20 / high * top for a, b in said):
+                chart.say(x, y, f"{100 * level:.0f} %", ha="center", over=True)
+                said.append((x, y))
 
 
 def map_reading(case: Any) -> str:
@@ -259,7 +263,7 @@ def drag_by_cause(ranges: WindingRanges) -> Build:
 
     def build(figure: Figure, look: Look) -> Update:
         chart = Chart(figure, look, Axis.even(0.0, ranges.speed, 7), Axis.even(0.0, ranges.drag, 6),
-                      ("speed of the rotor, rad/s", "Torque without current, N·m"), right=156, left=62)  # fmt: skip
+                      ("speed of the rotor, rad/s", "Torque without current, N·m"), right=172, left=62)  # fmt: skip
 
         def update(case: Any, pinned: Any = None) -> tuple[str, str]:
             chart.begin(pinned)
@@ -281,7 +285,7 @@ def drag_by_cause(ranges: WindingRanges) -> Build:
                 total = total + row
             chart.beside(labels)
             here = case.asked.speed
-            chart.line([here] * 2, chart.axes.get_ylim(), (0, (1.1, 2.2)))
+            chart.line([here] * 2, chart.axes.get_ylim(), (0, (1.1, 2.2)), zorder=2.5)
             reading = drag_reading(case)
             return f"Torque without current by cause over the speed. {reading}", reading
 

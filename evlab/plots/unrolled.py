@@ -137,8 +137,7 @@ class Unrolled:
         """A number at every coil."""
         low, high = self.map.get_ylim()
         for number, (shift, label) in enumerate(case.spots):
-            if 8 < shift % 360 < 352:
-                yield shift % 360, low + 0.05 * (high - low), label, number == 0
+            yield min(max(shift % 360, 5.0), 355.0), low + 0.05 * (high - low), label, number == 0
 
     def _words(self, wanted: list[tuple[float, float, str, bool]]) -> None:
         """(place, height, word, bold) of each; letters once made are used again."""
