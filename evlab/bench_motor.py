@@ -14,7 +14,8 @@ from evlab.units import InputError, rad_s_to_rpm, rpm_to_rad_s, told
 
 __all__ = ["STALLED_BY", "BenchMotor", "planned"]
 
-ALIKE, FAR = 0.03, 0.03  # shares: what counts as equally far off, and as off at all (common practice, no source)
+# Shares: what counts as equally far off, as off at all, and as no deviation of one motor any more (common practice, no source).
+ALIKE, FAR, STRANGE = 0.03, 0.03, 0.4
 DIRECT, DRIVEN = "direct current, best angle", "its controller, or brushes"
 STALLED_BY = (DIRECT, DRIVEN)
 # Pull of direct current at the angle where it is greatest, over the mean that the bridge makes of the same amps: the peak between
@@ -107,7 +108,7 @@ class BenchMotor:
         """How far it is off a design's constant [V s/rad] and resistance [ohm], and what that speaks for, in sentences."""
         k, r = self.constant.value / constant - 1, self.resistance.value / resistance - 1
         told = f"Read: K {_found(self.constant, 1.0, 'V·s/rad')}, {_off(k)}; R {_found(self.resistance, 1e3, 'mΩ')}, {_off(r)}."
-        return " ".join(filter(None, (told, self.sheet.verdict if self.sheet.contradicts else "", _reason(k, r))))
+        return f"{told} {self.sheet.verdict if self.sheet.contradicts else _reason(k, r)}".rstrip()
 
 
 def _found(found: Found, factor: float, unit: str) -> str:
@@ -124,6 +125,8 @@ def _reason(k: float, r: float) -> str:
     """What deviations of constant and resistance together speak for."""
     if abs(k) < FAR and abs(r) < FAR:
         return ""
+    if max(abs(k), abs(r)) > STRANGE:
+        return "So far off it is another motor than the design, or a reading is wrong."
     if abs(k - r) < ALIKE:
         return f"Both are off alike: the coils have {'more' if k > 0 else 'fewer'} turns than planned."
     parts = []

@@ -113,8 +113,15 @@ def test_what_one_deviation_speaks_for(factors, said):
     assert said in read.against(**DESIGN)
 
 
-def test_readings_that_contradict_each_other_are_told():
-    assert "contradict each other" in bench(held_torque=8.5).against(**DESIGN)
+def test_readings_that_contradict_each_other_are_told_and_nothing_is_made_of_them():
+    words = bench(held_torque=8.5).against(**DESIGN)
+    assert "contradict each other" in words
+    assert "speaks" not in words
+
+
+def test_another_motor_is_not_explained_by_magnets_and_joints():
+    words = BenchMotor(**planned(motor_of(0.083, 0.222))).against(**DESIGN)
+    assert words.endswith("So far off it is another motor than the design, or a reading is wrong.")
 
 
 def test_what_was_not_read_is_left_out():
