@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
+from evlab.glossary import entry
 from evlab.look import shown
 from evlab.motor import Motor
 from evlab.motor_sheet import Found, SheetMotor, no_load, stall
@@ -16,8 +17,8 @@ __all__ = ["STALLED_BY", "BenchMotor", "planned"]
 
 # Shares: what counts as equally far off, as off at all, and as no deviation of one motor any more (common practice, no source).
 ALIKE, FAR, STRANGE = 0.03, 0.03, 0.4
-DIRECT, DRIVEN = "direct current, best angle", "its controller, or brushes"
-STALLED_BY = (DIRECT, DRIVEN)
+STALLED_BY = entry("stalled_by").choices
+DIRECT = STALLED_BY[0]
 # Pull of direct current at the angle where it is greatest, over the mean that the bridge makes of the same amps: the peak between
 # two lines over six steps; one sine over its mean; two sines a quarter turn apart, half of the amps in each, over their mean.
 CREST = {"three_phase": math.pi / 3, "one_phase": math.pi / 2, "two_phase": math.pi / (2 * math.sqrt(2)), "brushed": 1.0}
@@ -26,11 +27,14 @@ CREST = {"three_phase": math.pi / 3, "one_phase": math.pi / 2, "two_phase": math
 def planned(m: Motor, volts: float = 12.0, amps: float = 20.0) -> dict[str, Any]:
     """What a motor would show on the bench, run free at some volts and held still with some amps: such as a small supply gives.
 
-    Parameters: `m`, a Motor; `volts` [V] of the bridge, or between the brushes; `amps` [A] of direct current.
+    Parameters: `m`, a Motor; `volts` [V] of the bridge, or between the brushes, more where drag would take most of them; `amps` [A]
+    of direct current, fewer where those volts do not drive them.
     Returns the fields of a BenchMotor; the torque without friction, which at rest may point either way.
     """
     k, ohm = float(m.drive_constant), m.resistance
-    speed = max((volts - ohm * m.drag_torque / k) / (k + ohm * m.viscous_drag / k), 0.0)
+    volts = max(volts, 4 * ohm * m.drag_torque / k)
+    amps = min(amps, volts / ohm)
+    speed = (volts - ohm * m.drag_torque / k) / (k + ohm * m.viscous_drag / k)
     free = (m.drag_torque + m.viscous_drag * speed) / k
     return {"kind": m.kind, "stalled_by": DIRECT, "free_volts": volts, "free_rpm": rad_s_to_rpm(speed), "free_amps": free,
             "held_volts": ohm * amps, "held_amps": amps, "held_torque": CREST[m.kind] * k * amps}
@@ -107,8 +111,8 @@ class BenchMotor:
     def against(self, constant: float, resistance: float) -> str:
         """How far it is off a design's constant [V s/rad] and resistance [ohm], and what that speaks for, in sentences."""
         k, r = self.constant.value / constant - 1, self.resistance.value / resistance - 1
-        told = f"Read: K {_found(self.constant, 1.0, 'V·s/rad')}, {_off(k)}; R {_found(self.resistance, 1e3, 'mΩ')}, {_off(r)}."
-        return f"{told} {self.sheet.verdict if self.sheet.contradicts else _reason(k, r)}".rstrip()
+        read = f"Read: K {_found(self.constant, 1.0, 'V·s/rad')}, {_off(k)}; R {_found(self.resistance, 1e3, 'mΩ')}, {_off(r)}."
+        return f"{read} {self.sheet.verdict if self.sheet.contradicts else _reason(k, r)}".rstrip()
 
 
 def _found(found: Found, factor: float, unit: str) -> str:

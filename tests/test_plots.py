@@ -89,6 +89,39 @@ def faults(figure, slack):
     return cut, touching
 
 
+def assert_words_stay_apart(build, case, kind):
+    """On every sheet that a page may lay; 6 inches is the narrowest."""
+    for wide, high, dpi in SHEETS[:5]:
+        figure, _, _ = draw(build, case, False, (max(wide, 6.0), high), dpi, None)
+        with drawing():
+            FigureCanvasAgg(figure)
+            figure.draw_without_rendering()
+            assert faults(figure, 0.03 * dpi) == ([], []), (kind, wide, dpi)
+
+
+def assert_quick_is_full(build, first, others, to_scale=False):
+    """Painted over its kept ground through other cases and back, it is the full drawing, and the axes stood still; a drawing to
+    scale may cover more or less."""
+    plate = Plate(build, True, (7.31, 5.6), 100)
+    plate.show(first)
+    before = places(plate.figure, to_scale)
+    for case in [*others, first]:
+        plate.show(case, others[0])
+        assert places(plate.figure, to_scale) == before
+    assert plate.full_draws == 1
+    figure, _, _ = draw(build, first, True, (7.31, 5.6), 100, others[0])
+    with drawing():
+        canvas = FigureCanvasAgg(figure)
+        canvas.draw()
+    quick, full = (np.asarray(c.buffer_rgba()).astype(int) for c in (plate.canvas, canvas))
+    assert np.abs(quick - full).max() <= 2
+
+
+def places(figure, to_scale):
+    """Where axes stand and, but for a drawing to scale, what they cover."""
+    return [(tuple(a.get_position().bounds), () if to_scale else (a.get_xlim(), a.get_ylim())) for a in figure.axes]
+
+
 # ---------------------------------------------------------------- layout
 @pytest.mark.parametrize("picture", ["strips", "rulers", "growth"])
 @pytest.mark.parametrize("name", [*RIDES, "busy"])

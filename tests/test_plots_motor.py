@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import numpy as np
 import pytest
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from test_magnet_case import RIG
-from test_plots import SHEETS, faults
+from test_plots import assert_quick_is_full, assert_words_stay_apart
 
 import evlab
 from evlab import MagnetCase, Sensed, WindingCase
-from evlab.look import Plate, draw, drawing
+from evlab.look import draw
 from evlab.plots import MagnetRanges, WindingRanges
 from evlab.workbench import magnets_page, winding_page
 
@@ -42,37 +40,13 @@ def built(page, name, case):
 @pytest.mark.parametrize(("page", "name"), NAMED)
 def test_no_words_touch_or_are_cut(cases, page, name):
     for kind, case in cases[page].items():
-        build = built(page, name, case)
-        for wide, high, dpi in SHEETS[:5]:  # 6 inches is the narrowest pane a page lays
-            figure, _, _ = draw(build, case, False, (max(wide, 6.0), high), dpi, None)
-            with drawing():
-                FigureCanvasAgg(figure)
-                figure.draw_without_rendering()
-                assert faults(figure, 0.03 * dpi) == ([], []), (kind, wide, dpi)
-
-
-def places(figure):
-    """Where axes stand and what they cover; those without ticks may go to scale."""
-    return [(tuple(a.get_position().bounds), *((a.get_xlim(), a.get_ylim()) if len(a.get_xticks()) else ())) for a in figure.axes]
+        assert_words_stay_apart(built(page, name, case), case, kind)
 
 
 @pytest.mark.parametrize(("page", "name"), NAMED)
 def test_quick_painting_is_the_full_drawing_and_axes_stand_still(cases, page, name):
     first, *others = [case for kind, case in cases[page].items() if kind != "rig"]
-    build = built(page, name, first)
-    plate = Plate(build, True, (7.31, 5.6), 100)
-    plate.show(first)
-    before = places(plate.figure)
-    for case in [*others, first]:
-        plate.show(case, others[0])
-        assert places(plate.figure) == before
-    assert plate.full_draws == 1
-    figure, _, _ = draw(build, first, True, (7.31, 5.6), 100, others[0])
-    with drawing():
-        canvas = FigureCanvasAgg(figure)
-        canvas.draw()
-    quick, full = (np.asarray(c.buffer_rgba()).astype(int) for c in (plate.canvas, canvas))
-    assert np.abs(quick - full).max() <= 2
+    assert_quick_is_full(built(page, name, first), first, others, to_scale=name == "Window")
 
 
 @pytest.mark.parametrize(("page", "name"), NAMED)

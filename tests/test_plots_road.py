@@ -7,7 +7,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
-from test_plots import SHEETS, faults
+from test_plots import SHEETS, assert_quick_is_full, assert_words_stay_apart, faults
 
 from evlab import Route, load_route, load_vehicle
 from evlab.identification import RideLog
@@ -106,32 +106,13 @@ def line(figure, zorder, axes=0):
 @pytest.mark.parametrize(("page", "name"), NAMED)
 def test_no_words_touch_or_are_cut(cases, page, name):
     for kind, case in cases[page].items():
-        build = built(page, name, case)
-        for wide, high, dpi in SHEETS[:5]:  # 6 inches is the narrowest pane a page lays
-            figure, _, _ = draw(build, case, False, (max(wide, 6.0), high), dpi, None)
-            with drawing():
-                FigureCanvasAgg(figure)
-                figure.draw_without_rendering()
-                assert faults(figure, 0.03 * dpi) == ([], []), (kind, wide, dpi)
+        assert_words_stay_apart(built(page, name, case), case, kind)
 
 
 @pytest.mark.parametrize(("page", "name"), NAMED)
 def test_quick_painting_is_the_full_drawing_and_axes_stand_still(cases, page, name):
     first, *others = list(cases[page].values())[:4]
-    build = built(page, name, first)
-    plate = Plate(build, True, (7.31, 5.6), 100)
-    plate.show(first)
-    before = [(a.get_xlim(), a.get_ylim(), tuple(a.get_position().bounds)) for a in plate.figure.axes]
-    for case in [*others, first]:
-        plate.show(case, others[0])
-        assert [(a.get_xlim(), a.get_ylim(), tuple(a.get_position().bounds)) for a in plate.figure.axes] == before
-    assert plate.full_draws == 1
-    figure, _, _ = draw(build, first, True, (7.31, 5.6), 100, others[0])
-    with drawing():
-        canvas = FigureCanvasAgg(figure)
-        canvas.draw()
-    quick, full = (np.asarray(c.buffer_rgba()).astype(int) for c in (plate.canvas, canvas))
-    assert np.abs(quick - full).max() <= 2
+    assert_quick_is_full(built(page, name, first), first, others)
 
 
 @pytest.mark.parametrize(("page", "name"), NAMED)

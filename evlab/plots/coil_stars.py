@@ -32,7 +32,7 @@ def star_of_coils(ranges: Any) -> Build:
         axes = desk.axes(12, (desk.high - 40 - side) / 2 + 6, side, side)
         axes.set(xlim=(-1.32, 1.32), ylim=(-1.32, 1.32), xticks=[], yticks=[])
         axes.grid(False)
-        desk.text(8, desk.high - 20, "Volts of the coils, joined", look.ink, bold=True)
+        desk.text(8, desk.high - 20, "Volts of the joined coils", look.ink, bold=True)
         turn = np.linspace(0, 2 * math.pi, 181)
         axes.plot(np.cos(turn), np.sin(turn), color=look.rule, lw=1.0, ls="-", zorder=1)
 

@@ -7,7 +7,7 @@ import re
 from typing import Any
 
 from evlab import heat, motor, motor_map, plots, turning, winding
-from evlab.bench_motor import planned
+from evlab.bench_motor import DIRECT, planned
 from evlab.look import setting, shown
 from evlab.vehicle import load_vehicle
 from evlab.winding_case import Sensed, WindingCase
@@ -75,9 +75,9 @@ def _bench(case: WindingCase) -> tuple[Knob, ...]:
     starts = {name: float(f"{planned(case.motor)[name]:.4g}") for name in READ}
 
     def knob(name: str, label: str, quantity: str, unit: str, span: tuple[float, float], meaning: str, why: str) -> Knob:
-        start = min(max(starts[name], span[0]), span[1])
-        return Knob(name, _READ, start=start, quantity=quantity, label=label, place="motor", unit=unit, low=span[0], high=span[1],
-                    meaning=meaning, why=why, log=span[0] > 0, step=None if span[0] > 0 else 0.01,
+        start = starts[name]  # a motor out of the common has a wider control, not another reading
+        return Knob(name, _READ, start=start, quantity=quantity, label=label, place="motor", unit=unit, low=min(span[0], start),
+                    high=max(span[1], start), meaning=meaning, why=why, log=span[0] > 0, step=None if span[0] > 0 else 0.01,
                     also=(lambda text, vehicle: _revs(text)) if name == "free_rpm" else None)
 
     return (
@@ -93,7 +93,7 @@ def _bench(case: WindingCase) -> tuple[Knob, ...]:
              "a small supply, to a sheet's stall"),
         knob("held_torque", "Held still, torque", "torque", "N·m", (0.0, 100.0),
              "torque that it then holds; 0 where it was not read", "not read, to a sheet's stall"),
-        Knob(STALLED_BY, _READ, start="direct current, best angle", quantity="stalled_by", label="Held still by", place="motor"),
+        Knob(STALLED_BY, _READ, start=DIRECT, quantity="stalled_by", label="Held still by", place="motor"),
     )
 
 
@@ -116,8 +116,8 @@ def _day(vehicle: Any) -> tuple[Knob, ...]:
         Knob(MINUTES, _DAY, start=1800.0, quantity="time", label="Heated for", place="motor", unit="min", low=60.0, high=7200.0,
              step=1, meaning="how long the current flows", why="a ramp, to two hours"),
         Knob(INNER, _DAY, start=0.4, quantity="inner_share", label="Winding to body", place="motor", unit="%", low=0.05, high=0.95,
-             step=5, meaning="share of the thermal resistance that lies between winding and body", why="potted, to loose in a "
-                                                                                                       "former"),
+             step=5, meaning="share of the thermal resistance that lies between winding and body",
+             why="potted, to loose in a former"),
         Knob(BODY, _DAY, start=600.0, quantity="heat_capacity", label="Body warms by", place="motor", unit="J/K", low=20.0,
              high=5000.0, log=True, meaning="heat that warms the body of the winding by one kelvin",
              why="a thin former, to a stator of aluminium"),
