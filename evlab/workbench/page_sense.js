@@ -39,6 +39,11 @@ function helpLine(root, rows) {                       // the reason of a range s
   if (told && line.textContent !== told.help) line.textContent = told.help;
 }
 
+function enter(event) {                               // Enter in a prediction is a press of its Check; by keyup the box has its value
+  const question = event.key === 'Enter' && event.target.matches('input[type=text]') && event.target.closest('.ev-question');
+  if (question) question.querySelector('button').click();
+}
+
 function render({ model, el }) {
   el.className += ' ev-sense';
   const speaker = document.createElement('div');
@@ -73,6 +78,7 @@ function render({ model, el }) {
     const parts = new MutationObserver(later);
     parts.observe(root, { subtree: true, childList: true, characterData: true, attributes: true, attributeFilter: ['class', 'aria-valuetext', 'disabled'] });
     for (const kind of ['focusin', 'mouseover']) root.addEventListener(kind, later, { signal: listeners.signal });
+    root.addEventListener('keyup', enter, { signal: listeners.signal });
     model.on('change:rows', later);
     watchers.push(parts);
     later();

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, ClassVar
@@ -20,6 +21,7 @@ from evlab.workbench.turns import TURN
 __all__ = ["Asked", "Question", "Questions", "unit_slip"]
 
 Slip = tuple[Any, str]
+BARE = re.compile(r"[+\-\u2212]?[0-9][0-9.,eE+\-\u2212]*")  # a number that nothing follows
 
 
 @dataclass(frozen=True)
@@ -70,14 +72,18 @@ def _said(answer: Any, asked: Asked) -> str:
     return setting(round(answer)) if entry(asked.quantity).kind == "count" else shown(_in(answer, asked), asked.unit)
 
 
-def unit_slip(number: float, unit: str, e: Entry, near: Callable[[float], bool]) -> str:
-    """Whether the typed number would be right in another unit of the same family, in words; "" if not."""
+def unit_slip(number: float, unit: str, e: Entry, near: Callable[[float], bool], bare: bool = False) -> str:
+    """Whether the typed number would be right in another unit of the same family, in words; "" if not.
+
+    `bare`: no unit was typed, so `unit` is the one that then counts.
+    """
     for other in SPELLINGS[e.family]:
         if SPELLINGS[e.family][other] == SPELLINGS[e.family][unit]:
             continue
         if near(read(f"{number:.12g} {other}".strip(), e).value):
-            said = setting(float(f"{number:.6g}"))
-            return f"{said} is the number in {other or 'plain numbers'}, but you wrote {unit or 'no unit'}."
+            said, wrote = setting(float(f"{number:.6g}")), f"you wrote {unit or 'no unit'}"
+            return (f"{said} is the number {f'in {other}' if other else 'as a plain share'}, but "
+                    f"{f'a number without a unit counts in {unit} here' if bare else wrote}.")
     return ""
 
 
@@ -86,11 +92,13 @@ class Question(ipywidgets.VBox):
 
     def __init__(self, bench: Any, asked: Asked, number: int = 1) -> None:
         flat = {"margin": "0"}
-        self.bench, self.asked, self.number, self.tries = bench, asked, number, 0
-        self._checked: Any = None  # the result at which the last prediction was checked
+        self.bench, self.asked, self.number, self.hinted = bench, asked, number, 0
+        self._shown_for: Any = None  # the result that the verdict on view speaks of
+        self._last: tuple[Any, Any, bool] = (None, None, False)  # the last prediction, its result, and whether it was right
         self.text, self.verdict = ipywidgets.HTML(layout=flat), ipywidgets.HTML(layout=flat)
         self.worked = ipywidgets.HTMLMath(layout=flat)
         self.box: Any = self._entry()
+        self.box.observe(lambda change: self._outdated("Your prediction has changed: press Check or Enter."), "value")
         told = "Checks your prediction against the model at the present controls"
         self.button = ipywidgets.Button(description="Check", tooltip=told)
         self.button.on_click(lambda _: self.check())
@@ -102,23 +110,29 @@ class Question(ipywidgets.VBox):
     def _entry(self) -> Any:
         if self.asked.options:
             return ipywidgets.ToggleButtons(options=self.asked.options, value=None)
-        return ipywidgets.Text(description="My prediction", placeholder=f"number and unit, like 1.5 {self.asked.unit}",
-                               continuous_update=False, style={"description_width": "initial"}, layout={"width": "26em"})
+        like = f"number and unit, like 1.5 {self.asked.unit}" if self.asked.unit else "a number, like 14"
+        return ipywidgets.Text(description="My prediction", placeholder=like, continuous_update=False,
+                               style={"description_width": "initial"}, layout={"width": "26em"})
 
     def refresh(self) -> None:
         """After the controls have moved: the text with the present numbers; an earlier verdict does not hold any more."""
-        tolerance = f' <span class="ev-quiet">({escape(self.asked.tolerance)})</span>' if self.asked.tolerance else ""
+        bare = f"without a unit it counts in {self.asked.unit}" if self.asked.unit else ""
+        quiet = "; ".join(filter(None, (self.asked.tolerance, bare)))
         try:
-            text = f"{self.asked.text(self.bench.case)}{tolerance}"
+            text = f"{self.asked.text(self.bench.case)}{f' <span class=ev-quiet>({escape(quiet)})</span>' if quiet else ''}"
         except InputError as error:  # the present controls leave nothing to ask
             text = escape(error)
         self.text.value = f"<p><b>{self.number}.</b> {text}</p>"
-        if self._checked is self.bench.result and self._checked is not None:
+        if self._shown_for is self.bench.result and self._shown_for is not None:
             return
-        if self._checked is not None:
-            self.verdict.value = state_line("note", "moved", "The controls have moved since: predict again.")
-        self._checked = None
+        self._outdated("The controls have moved since: predict again.")
         self.worked.value = '<p class="ev-quiet">The worked answer unfolds here after a prediction.</p>'
+
+    def _outdated(self, why: str) -> None:
+        """A verdict on view speaks of what stands there no more."""
+        if self._shown_for is not None:
+            self.verdict.value = state_line("note", "not checked", escape(why))
+        self._shown_for = None
 
     # ------------------------------------------------------------ checking
     def check(self) -> bool:
@@ -130,50 +144,54 @@ class Question(ipywidgets.VBox):
             self.verdict.value = state_line("note", "not checked", escape(error))
         except Exception as error:  # noqa: BLE001  a click's error would show nowhere
             self.verdict.value = state_line("danger", "fault", escape(f"{type(error).__name__}: {error}"))
+        self._shown_for = self.bench.result
         return False
 
     def _check(self) -> bool:
         asked, case = self.asked, self.bench.case
-        guess, number, unit = self._guess()
+        guess, number, unit, bare = self._guess()
+        if self._shown_for is case.result and self._last[:2] == (guess, case.result):
+            return self._last[2]  # pressed twice: the same prediction uses up no other hint
         answer = asked.answer(case)
-        self.tries += 1
-        right = guess == answer if asked.options else asked.near(guess, answer)
+        right = bool(guess == answer if asked.options else asked.near(guess, answer))
         told = escape(_said(answer, asked))
         if right:
             self.verdict.value = state_line("ok", "right", f"The model says {told}.")
         else:
-            self.verdict.value = state_line("note", "not yet", escape(self._why(case, answer, guess, number, unit)))
-        self._checked = case.result
+            self.verdict.value = state_line("note", "not yet", escape(self._why(case, answer, guess, number, unit, bare)))
+        self._shown_for, self._last = case.result, (guess, case.result, right)
         self.worked.value = (f"<details><summary>Worked answer</summary><p>{asked.worked(case, answer)}</p>"
                              f"<p><b>The model says {told}.</b></p></details>")
-        return bool(right)
+        return right
 
-    def _guess(self) -> tuple[Any, float, str]:
+    def _guess(self) -> tuple[Any, float, str, bool]:
+        """The prediction: SI or an option; the number and its unit, and whether the unit was left out."""
         if self.asked.options:
             if self.box.value is None:
                 raise InputError("Choose one of the answers first.")
-            return self.box.value, 0.0, ""
+            return self.box.value, 0.0, "", False
         if not self.box.value.strip():
             raise InputError("Write your prediction first: a number and its unit.")
-        e = entry(self.asked.quantity)
-        got = read(self.box.value, e, "your prediction")
+        e, text = entry(self.asked.quantity), self.box.value.strip()
+        bare = bool(self.asked.unit) and BARE.fullmatch(text) is not None
+        got = read(f"{text} {self.asked.unit}" if bare else text, e, "your prediction")
         one, zero = read(f"1 {got.unit}".strip(), e).value, read(f"0 {got.unit}".strip(), e).value
-        return got.value, (got.value - zero) / (one - zero), got.unit
+        return got.value, (got.value - zero) / (one - zero), got.unit, bare
 
-    def _why(self, case: Case, answer: Any, guess: Any, number: float, unit: str) -> str:
+    def _why(self, case: Case, answer: Any, guess: Any, number: float, unit: str, bare: bool) -> str:
         """The usual slip that leads to this answer, or the next hint."""
         asked = self.asked
         for wrong, words in asked.slips(case, answer):
             if guess == wrong if asked.options else asked.near(guess, wrong):
                 return words
         if not asked.options:
-            slip = unit_slip(number, unit, entry(asked.quantity), lambda x: asked.near(x, answer))
+            slip = unit_slip(number, unit, entry(asked.quantity), lambda x: asked.near(x, answer), bare)
             if slip:
                 return slip
         if not asked.hints:
             return ""
-        at = min(self.tries, len(asked.hints))
-        return f"Hint {at} of {len(asked.hints)}: {asked.hints[at - 1]}"
+        self.hinted = min(self.hinted + 1, len(asked.hints))
+        return f"Hint {self.hinted} of {len(asked.hints)}: {asked.hints[self.hinted - 1]}"
 
 
 class Questions(ipywidgets.VBox):

@@ -106,7 +106,7 @@ def _starts() -> Asked:
         held = c.starts["one phase"].shares["stays"]
         return (f"{percent(answer)}. Friction holds it where the coils pull too little, {percent(held)}; beside that it creeps "
                 "into the dead spot and "
-                f"stops there. Twenty tries would fail about {20 * answer:.0f} times. Three phases are never without pull.")
+                f"stops there. Of a hundred tries about {shown(100 * answer, figures=2)} would fail. Three phases are never without pull.")
 
     return Asked(
         text=lambda case: (f"One phase alone gets {shown(case.result.asked.amps, 'A')}. You turn the rotor by hand and let go, at "
@@ -196,12 +196,12 @@ def _hot() -> Asked:
 def _count() -> Asked:
     def answer(case: Case) -> float:
         c = case.result
-        return float(1e3 * c.coil_mass / c.build.turns)
+        return float(c.coil_mass / c.build.turns)
 
     def worked(case: Case, answer: Any) -> str:
         check = case.result.count
-        return (f"{shown(answer, 'g')} for each turn, so kitchen scales of 1 g tell "
-                f"{'one turn' if answer > 2 else 'no single turn'}. Weight and "
+        return (f"{shown(1e3 * answer, 'g')} for each turn, so kitchen scales of 1 g tell "
+                f"{'one turn' if answer > 0.002 else 'no single turn'}. Weight and "
                 f"resistance together know the count to ± {shown(check.combined.spread, '')} turns: a thicker wire makes the coil "
                 "heavier but its ohms "
                 f"fewer, so the wire's tolerance cancels. {check.verdict}")

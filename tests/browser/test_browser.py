@@ -67,3 +67,18 @@ def test_the_check_sees_what_it_is_there_for(chromium):
     for part in ("cell 1: NameError", "a callback: ZeroDivisionError", "changes no picture", "without a spoken name",
                  "a picture without alt text", "an error is shown: Cargo of the trike", "no room for the name A name too long"):
         assert part in faults
+
+
+def test_enter_checks_a_prediction(chromium):
+    """Typed and sent with Enter, the verdict is of what was typed; another number typed makes it stale, Enter judges again."""
+    with chromium.page("notebooks/01_store.ipynb", "light") as page:
+        question = page.locator(".ev-question").first
+        verdict, box = question.locator(".ev-verdict"), question.locator("input[type=text]")
+        for typed, words in (("50 %", "left of the charge"), ("25 %", "The model says 25.0"), ("75", "taken out")):
+            box.fill(typed)
+            box.press("Enter")
+            verdict.get_by_text(words).wait_for(timeout=20_000)
+        box.fill("25")
+        box.press("Tab")
+        verdict.get_by_text("has changed").wait_for(timeout=20_000)
+        assert page.complaints == []
