@@ -653,7 +653,7 @@ def test_an_energy_wants_its_unit_and_names_the_usual_slips(bench, questions):
     right = 0.5 * c * (a * a - b * b)  # by hand, from the two readings in the question
     for text in (f"{right:.0f} J", f"{right / 1000:.2f} kJ", f"{right / 3600:.3f} Wh"):
         assert predict(question, text)[0], text
-    ok, words = predict(question, f"{right:.0f}")
+    ok, words = predict(question, f"{right:.0f} joule")
     assert not ok
     assert "one number and its unit" in words
     assert "units: J, kJ, Wh, kWh" in words
@@ -693,8 +693,8 @@ def test_a_fault_in_a_question_is_shown():
 
 
 def test_tolerances_are_said(questions):
-    assert "(right within 3 % or 3 m, whichever is wider)" in plain(questions[2].text.value)
-    assert "(right within 3 %)" in plain(questions[4].text.value)
+    assert "(right within 3 % or 3 m, whichever is wider; without a unit it counts in m)" in plain(questions[2].text.value)
+    assert "(right within 3 %; without a unit it counts in kJ)" in plain(questions[4].text.value)
 
 
 # ---------------------------------------------------------------- another store, another way

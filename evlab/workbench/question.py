@@ -94,7 +94,7 @@ class Question(ipywidgets.VBox):
         flat = {"margin": "0"}
         self.bench, self.asked, self.number, self.hinted = bench, asked, number, 0
         self._shown_for: Any = None  # the result that the verdict on view speaks of
-        self._last: tuple[Any, Any, bool] = (None, None, False)  # the last prediction, its result, and whether it was right
+        self._last: tuple[Any, Any, bool, str] = (None, None, False, "")  # prediction and result judged last; right; the verdict
         self.text, self.verdict = ipywidgets.HTML(layout=flat), ipywidgets.HTML(layout=flat)
         self.worked = ipywidgets.HTMLMath(layout=flat)
         self.box: Any = self._entry()
@@ -150,8 +150,9 @@ class Question(ipywidgets.VBox):
     def _check(self) -> bool:
         asked, case = self.asked, self.bench.case
         guess, number, unit, bare = self._guess()
-        if self._shown_for is case.result and self._last[:2] == (guess, case.result):
-            return self._last[2]  # pressed twice: the same prediction uses up no other hint
+        if self._last[0] == guess and self._last[1] is case.result:  # the same prediction again uses up no other hint
+            self.verdict.value, self._shown_for = self._last[3], case.result
+            return self._last[2]
         answer = asked.answer(case)
         right = bool(guess == answer if asked.options else asked.near(guess, answer))
         told = escape(_said(answer, asked))
@@ -159,7 +160,7 @@ class Question(ipywidgets.VBox):
             self.verdict.value = state_line("ok", "right", f"The model says {told}.")
         else:
             self.verdict.value = state_line("note", "not yet", escape(self._why(case, answer, guess, number, unit, bare)))
-        self._shown_for, self._last = case.result, (guess, case.result, right)
+        self._shown_for, self._last = case.result, (guess, case.result, right, self.verdict.value)
         self.worked.value = (f"<details><summary>Worked answer</summary><p>{asked.worked(case, answer)}</p>"
                              f"<p><b>The model says {told}.</b></p></details>")
         return right
