@@ -217,13 +217,13 @@ def delivered(v, wish, speed, inside, coil):
 TERMS = ("copper", "bridge", "stand_by", "motor_drag", "chain", "rolling", "air", "lift", "brake", "esr", "slow_branch", "rider")
 
 
-def ride(v, stretches, volts=None, *, slow_volts=None, wind=0.0, legs=0.0, warmer=0.0, slope_at=None, step=0.01):
+def ride(v, stretches, volts=None, *, slow_volts=None, wind=0.0, legs=0.0, warmer=0.0, slope_at=None, step=0.02):
     """The posted speeds ridden from rest: {"outcome", "time", "place", "volts", "inside", "slow", "coil", "amps", "bank_amps",
     "given", "rested", "rows" and the ledger's terms [J]}; amps are the largest, a row is (time, place, speed, amps, bank amps,
     volts).
 
     `volts` of the bank, of its slow branch where that differs; `legs` [W] at the pedals; a winding so much `warmer` [K] than the
-    air; `slope_at(place)` instead of the stretches' own.  Midpoint rule: steps of 10 ms are within 2e-4 of those of 2.5 ms.
+    air; `slope_at(place)` instead of the stretches' own.  Midpoint rule: steps of 20 ms are within 2e-4 of those of 2.5 ms.
     """
     path, air_temperature, through = Path(stretches, v.driver, slope_at), v.road.air_temperature, v.gearing.chain_efficiency
     fast, slow = (1 - v.store.slow_share) * farad(v), v.store.slow_share * farad(v)

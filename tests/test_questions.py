@@ -410,7 +410,7 @@ def regeneration_rows():
     assert max(shares, key=shares.get) == 2.99
     comes, moved = one_stop(v, 2.4)
     empty = hand.ride(v, HILL, 15.3, slope_at=falls)
-    room = hand.root(lambda u: empty["brake"] + 0.5 - hand.ride(v, HILL, u, slope_at=falls, step=0.02)["brake"], 31.0, 32.5, 7)
+    room = hand.root(lambda u: empty["brake"] + 0.5 - hand.ride(v, HILL, u, slope_at=falls)["brake"], 31.0, 32.5, 7)
     back = up_again(v)
     height = hand.mass(v) * hand.G * 4.1668
     gain = -empty["given"]

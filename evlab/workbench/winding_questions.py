@@ -106,8 +106,8 @@ def _starts() -> Asked:
         held = c.starts["one phase"].shares["stays"]
         return (f"{percent(answer)}. Friction holds it where the coils pull too little, {percent(held)}; beside that it creeps "
                 "into the dead spot and "
-                f"stops there. Of a hundred tries about {shown(100 * answer, figures=2)} would fail. Three phases are never without "
-                "pull.")
+                f"stops there. Of a hundred tries about {shown(100 * answer, figures=2)} would fail. Three phases are "
+                "never without pull.")
 
     return Asked(
         text=lambda case: (f"One phase alone gets {shown(case.result.asked.amps, 'A')}. You turn the rotor by hand and let go, at "
