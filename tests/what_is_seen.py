@@ -142,7 +142,7 @@ class Drawn:
         dash = Line2D([], [], ls=stroke["ls"])._unscaled_dash_pattern  # type: ignore[attr-defined]
         return [_data(line) for line in self.axes[axes].lines
                 if same_color(line.get_color(), colour or stroke["color"]) and line._unscaled_dash_pattern == dash
-                and len(line.get_xdata()) > 2]
+                and line.get_linestyle() != "None" and len(line.get_xdata()) > 2]
 
     def curve(self, name: str, axes: int = 0, *, colour: str = "") -> tuple[Any, Any]:
         """The one curve of this quantity."""
