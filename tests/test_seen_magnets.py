@@ -372,7 +372,7 @@ def test_outlines_of_magnets_and_coils_are_where_they_are(cases, name):
     assert first[1][inside].min() == pytest.approx(78.0 - 16.0 - 15.0, abs=0.6)
     places = np.mod(first[0][inside] - coil_at + 180.0, 360.0) - 180.0
     assert places.max() == pytest.approx(-places.min(), abs=0.5)  # it lies evenly about its place
-    numbers = {word: x for word, x in letters_of(seen, seen.axes[2].get_ylim()[0] + 0.05 * np.ptp(seen.axes[2].get_ylim()))}
+    numbers = dict(letters_of(seen, seen.axes[2].get_ylim()[0] + 0.05 * np.ptp(seen.axes[2].get_ylim())))
     assert numbers == {str(i + 1): pytest.approx(min(max((coil_at + 40 * i) % 360, 5.0), 355.0)) for i in range(9)}
     assert len(others[0]) > 7 * len(first[0]) / 3
 
