@@ -12,6 +12,8 @@ import tomllib
 from pathlib import Path
 from types import SimpleNamespace
 
+import numpy as np
+
 DATA = Path(__file__).parents[1] / "data"
 G = 9.80665  # m/s2, standard acceleration of free fall (ISO 80000-3)
 BLEND = 2.0  # m behind each joint over which one slope passes into the next, as the route files say
@@ -266,3 +268,39 @@ def ride(v, stretches, volts=None, *, slow_volts=None, wind=0.0, legs=0.0, warme
         "outcome": outcome, "time": t, "place": y[0], "volts": seen[2], "inside": y[2], "slow": y[3], "coil": y[4],
         "amps": max(row[3] for row in rows), "bank_amps": max(row[4] for row in rows), "given": held[0] - held[1],
         "rested": (fast * y[2] + slow * y[3]) / (fast + slow), "rows": rows}
+
+
+# ---------------------------------------------------------------- the brief's trip: no drive in it
+def trip(v, stretches, *, wind=0.0, pace=1.0, rolls=1.0, extra=0.0, density=None, stops=()):
+    """One trip at the posted speeds in steps of a centimetre: {"place", "height", "speed", "given", a term each (arrays, J so far),
+    "time" [s], "force" and "power" (the largest at the wheel)}.
+
+    `rolls` times the rolling coefficient, `extra` kilograms, an air `density`; `stops`, (place, seconds).  Speed squared grows and
+    falls evenly, by the driver's own changes; what brakes take of the motion stays with the starts.
+    """
+    whole, step, path = sum(a[0] for a in stretches), 0.01, Path(stretches, v.driver)
+    s = np.linspace(0.0, whole, round(whole / step) + 1)
+    slope = np.array([path.slope(x) for x in (s[1:] + s[:-1]) / 2])
+    cap = np.array([min(stretches[i][2] for i in {sum(x >= p for p in path.posts), sum(x > p for p in path.posts)}) for x in s])
+    cap = (pace * cap) ** 2
+    for place, _ in ((0.0, 0), (whole, 0), *stops):
+        cap[round(place / step)] = 0.0
+    for i in range(1, len(s)):
+        cap[i] = min(cap[i], cap[i - 1] + 2 * v.driver.rise * step)
+    for i in range(len(s) - 2, -1, -1):
+        cap[i] = min(cap[i], cap[i + 1] + 2 * v.driver.stopping * step)
+    m, middle = mass(v) + extra, np.sqrt((cap[1:] + cap[:-1]) / 2)
+    cosine, rho = 1 / np.hypot(1, slope), v.road.air_density if density is None else density
+    terms = {"lift": m * G * slope * cosine, "rolling": m * G * v.road.rolling_coefficient * rolls * cosine,
+             "air": rho / 2 * v.road.drag_area * (middle + wind) * abs(middle + wind),
+             "starts": (m + v.vehicle.wheels_rotating_mass) / 2 * np.diff(cap) / step}
+    over = np.maximum(-sum(terms.values()), 0.0)  # what must be braked away
+    motion = np.minimum(over, np.maximum(-terms["starts"], 0.0))
+    terms["starts"], terms["brake"] = terms["starts"] + motion, over - motion
+    force = sum(terms.values())
+    seconds = 2 * step / (np.sqrt(cap[1:]) + np.sqrt(cap[:-1]))
+    grown = {name: np.concatenate([[0.0], np.cumsum(value * step)]) for name, value in terms.items()}
+    return grown | {
+        "place": s, "speed": np.sqrt(cap), "given": sum(grown.values()), "time": float(seconds.sum()) + sum(w for _, w in stops),
+        "height": np.concatenate([[0.0], np.cumsum(slope * cosine * step)]), "slope": slope,
+        "force": float(force.max()), "power": float((force * step / seconds).max())}

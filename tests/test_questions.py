@@ -98,7 +98,8 @@ def start_rows():
     assert m * hand.G * climb > 1.05 * m * hand.G * c * length  # joules: lift, and rolling
     empty, roll = m - 72 - 60, m * hand.G * c * 3.0
     windy = roll + f * 8.0**2 * 3.0
-    given, most = trip(v, way)
+    asks = hand.trip(v, way)
+    given, most = asks["given"][-1], asks["force"]
     walks = m - 72
     push = walks * hand.G / math.hypot(1, 0.07)
     return {
@@ -113,25 +114,6 @@ def start_rows():
                      ("hardest this way asks {} N", most))),
         5: Row(push * (c + 0.07), (push * m / walks * (c + 0.07), push * (c - 0.07), push * 0.07, push * c)),
     }
-
-
-def trip(v, way):
-    """(joules at the wheel, largest force) of the brief's gentle trip, in steps of 1 cm: no drive is in it."""
-    m, whole, step = hand.mass(v) + v.vehicle.wheels_rotating_mass, sum(s[0] for s in way), 0.01
-    s = np.arange(0.0, whole + step / 2, step)
-    joints = [70.0, 130.0]
-    slope = np.interp(s, [0, 70, 72, 130, 132, whole], [0, 0, 0.07, 0.07, 0, 0])
-    late = 2.0 * 0.01 / 0.07  # the posted speed of the ramp holds where the slope exceeds 1 %
-    cap = np.where((s > joints[0] + late) & (s < joints[1] + 2 - late), 2.4, 3.0) ** 2
-    for i in range(1, len(s)):  # speed squared: gathered at `rise`, lost at `stopping`
-        cap[i] = min(cap[i], (0.0 if i == 1 else cap[i - 1]) + 2 * v.driver.rise * step)
-    cap[0] = cap[-1] = 0.0
-    for i in range(len(s) - 2, -1, -1):
-        cap[i] = min(cap[i], cap[i + 1] + 2 * v.driver.stopping * step)
-    middle, held = (cap[1:] + cap[:-1]) / 2, (slope[1:] + slope[:-1]) / 2
-    force = np.array([hand.resistance(v, math.sqrt(u), k) for u, k in zip(middle, held, strict=True)])
-    work = (force * step) + m / 2 * np.diff(cap)
-    return float(np.maximum(work, 0).sum()), float(force[(np.diff(cap) == 0)].max())
 
 
 def store_rows():

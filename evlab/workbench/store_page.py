@@ -183,8 +183,8 @@ BESIDE = (
     Readout("The pack, at that power", "Wh", _given_pack, 1 / 3600, model=0.02),
     Readout("This store", "kg", lambda c: c.store.mass),
     Readout("The pack", "kg", lambda c: c.pack.store.mass),
-    Readout("Its cells, by energy", "", lambda c: c.cells_for()[0], whole=True),
-    Readout("Its cells, by power", "", lambda c: c.cells_for()[1], whole=True),
+    Readout("Its cells, by energy", "", lambda c: float(math.ceil(c.cells_for()[0])), whole=True),
+    Readout("Its cells, by power", "", lambda c: float(math.ceil(c.cells_for()[1])), whole=True),
 )
 
 
