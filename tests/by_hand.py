@@ -304,3 +304,64 @@ def trip(v, stretches, *, wind=0.0, pace=1.0, rolls=1.0, extra=0.0, density=None
         "place": s, "speed": np.sqrt(cap), "given": sum(grown.values()), "time": float(seconds.sum()) + sum(w for _, w in stops),
         "height": np.concatenate([[0.0], np.cumsum(slope * cosine * step)]), "slope": slope,
         "force": float(force.max()), "power": float((force * step / seconds).max())}
+
+
+# ---------------------------------------------------------------- the store alone
+def discharge(v, kind, load, step=0.005):
+    """A charged bank of two branches emptied to the stop volts by a "power", "current" or "resistor": {"time", "used", "esr",
+    "slow", "left", "stored", "amps" (first and last), "rows" (time, volts, amps, joules)}."""
+    a = b = v.store.charge_voltage
+    fast, slow, rs = (1 - v.store.slow_share) * farad(v), v.store.slow_share * farad(v), store_ohm(v)
+    stored, used, esr, between, rows = (fast + slow) * a * a / 2, 0.0, 0.0, 0.0, []
+    while True:
+        volts = (volts_under(a, rs, load) if kind == "power" else a - load * rs if kind == "current" else a * load / (load + rs))
+        amps = load / volts if kind == "power" else load if kind == "current" else volts / load
+        rows.append((step * len(rows), volts, amps, used))
+        if volts <= v.controller.stop_voltage:
+            break
+        across = (a - b) / v.store.slow_resistance
+        used, esr, between = (used + step * volts * amps, esr + step * amps**2 * rs,
+                              between + step * across**2 * v.store.slow_resistance)
+        a, b = a - step * (amps + across) / fast, b + step * across / slow
+    return {"time": rows[-1][0], "used": used, "esr": esr, "slow": between, "left": (fast * a * a + slow * b * b) / 2,
+            "stored": stored, "amps": (rows[0][2], rows[-1][2]), "rows": np.array(rows)}
+
+
+def pack_energy(v, power):
+    """Joules of a full lithium pack at a constant power down to its stop volts, at 20 degC: its slow branch counted as settled, and
+    no cell above its limit though one of two strings takes a fifth more than its share."""
+    lines = [line.split(",") for line in (DATA / "evlab-2026-open-volts.csv").read_text(encoding="utf-8").splitlines()
+             if line.startswith(v.store.chemistry + ",")]
+    table = [[float(line[i]) for line in lines] for i in (1, 2)]
+    s, n, cold = v.store, v.store.cells_in_series, math.exp(1850 * (1 / 293.15 - 1 / 298.15))  # warmer, fewer ohms (memory)
+    fixed, charge = n * s.joint_resistance + s.lead_resistance + s.branch_resistance * cold, s.cell_charge * s.strings_in_parallel
+    given, pieces = 0.0, 2000
+    for share in ((pieces - i - 0.5) / pieces for i in range(pieces)):
+        stiff = np.interp(share, [0.0, 0.05, 0.1, 0.2, 0.3, 0.9, 1.0], [2.2, 1.7, 1.35, 1.1, 1.0, 1.0, 1.05])  # memory
+        inside = n * float(np.interp(share, *table))
+        ohms = n * s.cell_resistance / s.strings_in_parallel * cold * float(stiff) + fixed
+        if inside**2 < 4 * ohms * power:
+            break
+        volts = volts_under(inside, ohms, power)
+        if volts < v.controller.stop_voltage or power / volts > s.cell_current_limit * s.strings_in_parallel / 1.2:
+            break
+        given += volts * charge / pieces
+    return given
+
+
+def month(v, days=30.0, factor=2.0, bleed=math.inf):
+    """(odd cell, each other) [V] after days at fixed volts: cells that leak as resistors, one of them more; hour by hour."""
+    s = v.store
+    leak, n = s.cell_rated_voltage / s.cell_leakage, s.cells_in_series
+    a, b = 1 / (factor / leak + 1 / bleed), 1 / (1 / leak + 1 / bleed)
+    odd = others = s.charge_voltage / n
+    for _ in range(round(days * 96)):  # the same current through all, and their sum stands still
+        current = ((n - 1) * others / b + odd / a) / n
+        odd += 900 * (current - odd / a) / s.cell_capacitance
+        others = (s.charge_voltage - odd) / (n - 1)
+    return odd, others
+
+
+def bleeder(v):
+    """The one fitted, or one that draws ten times the leak (common practice, no source)."""
+    return v.store.bleed_resistance or v.store.cell_rated_voltage / (10 * v.store.cell_leakage)

@@ -121,37 +121,18 @@ def store_rows():
     s, ohm, full = v.store, hand.store_ohm(v), v.store.charge_voltage
     worst, mean = full / (1 + 13 / 1.2), full / 14
     tired = 2 * math.sqrt(600 * 3 * ohm)
-    odd, others = month(v)
+    odd, others = hand.month(v)
     assert odd < 0.99 * others
     return {
         1: Row(0.25, (0.5, 0.75), works=(0.5 * hand.farad(v) * (full / 2) ** 2, "J", None)),
         2: Row(worst, (mean, mean * 1.2, mean)),
         3: Row("the lowest", ("the highest",), share=2e-3,
                says=(("It ends at {} V, the others at {} V", odd, others),
-                     ("outweigh the leak hold it at {} V", month(v, bleed=bleeder(v))[0]))),
+                     ("outweigh the leak hold it at {} V", hand.month(v, bleed=hand.bleeder(v))[0]))),
         4: Row(tired, (tired / 2, 2 * math.sqrt(600 * ohm), v.controller.stop_voltage), works=(tired, "V", 0)),
         5: Row(full / ohm, (full / (14 * s.cell_resistance), full / s.cell_resistance, v.controller.store_current_limit),
                works=(full / ohm, "A", 0)),
     }
-
-
-def bleeder(v):
-    """The file fits none, so one that draws ten times the leak."""
-    return v.store.charge_voltage / 14 / (10 * v.store.cell_leakage)
-
-
-def month(v, days=30.0, factor=2.0, bleed=math.inf):
-    """(odd cell, each other) [V] after days at fixed volts: cells that leak as resistors, one of them more; hour by hour."""
-    s = v.store
-    leak = (s.cell_rated_voltage if s.charge_voltage / 14 > s.cell_rated_voltage else s.charge_voltage / 14) / s.cell_leakage
-    a, b = 1 / (1 / (leak / factor) + 1 / bleed), 1 / (1 / leak + 1 / bleed)
-    odd = others = s.charge_voltage / 14
-    for _ in range(round(days * 24)):
-        # the same current through all; the sum stands still: 13 of one rate and one of the other
-        current = (13 * others / b + odd / a) / 14
-        odd += 3600 * (current - odd / a) / s.cell_capacitance
-        others = (s.charge_voltage - odd) / 13
-    return odd, others
 
 
 def road_rows():

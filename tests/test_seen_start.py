@@ -1,4 +1,4 @@
-"""What a learner reads on the page of the brief: rows, sentences and what is drawn, against a trip by plain formulas (`by_hand`)."""
+"""What a learner reads on the page of the brief: rows, sentences and what is drawn, against plain formulas (`by_hand`)."""
 
 from __future__ import annotations
 
@@ -34,7 +34,8 @@ class Both:
         d, way = self.day, hand.way()
         self.today = hand.trip(self.v, way, wind=d["head_wind"], pace=d["pace"])
         cold = self.v.road.air_density * self.v.road.air_temperature / d["worst_air"]
-        self.worst = hand.trip(self.v, way, wind=d["worst_wind"], pace=d["pace"], rolls=d["worst_tyres"], extra=d["worst_load"], density=cold)
+        self.worst = hand.trip(self.v, way, wind=d["worst_wind"], pace=d["pace"], rolls=d["worst_tyres"],
+                               extra=d["worst_load"], density=cold)
 
     def picture(self, index):
         picture = self.page.pictures[index]
@@ -50,7 +51,8 @@ def test_what_one_trip_costs_is_told_row_by_row(both):
     given, worst = both.today["given"][-1], both.worst["given"][-1]
     assert_rows(seen_rows(both.page, both.case, 0), {
         "Energy of one trip": (given / 1e3, "kJ", TRIP), "The same": (given / 3600, "Wh", TRIP),
-        "For each kilometre": (given / 175 / 3.6, "Wh", TRIP), "Lift, of the trip": (100 * both.today["lift"][-1] / given, "%", TRIP),
+        "For each kilometre": (given / 175 / 3.6, "Wh", TRIP),
+        "Lift, of the trip": (100 * both.today["lift"][-1] / given, "%", TRIP),
         "Worst day": (worst / 1e3, "kJ", TRIP), "Worst day, times today": (worst / given, "", TRIP),
         "Largest power at the wheel": (both.today["power"], "W", TRIP), "Time": (both.today["time"], "s", TRIP)})
 
@@ -98,8 +100,9 @@ def test_the_picture_of_the_trip_and_its_sentence(both):
         assert_says(term + " {} kJ", label, joules[-1] / 1e3, rel=0.03 if term == "starts" else TRIP)  # a place each 25 cm
     most = max(told, key=lambda t: told[t][-1])
     hill = today["lift"][-1] / (today["lift"][-1] + today["rolling"][-1] + today["air"][-1])
-    assert hill > 0.55, "both vehicles climb more than they roll"
-    assert_says("The hill is the hard part: over {} m the drive gives {} kJ ({} Wh) at the wheel in {} s", drawn.reading, 175,
+    part = "The hill is the hard part" if hill > 0.55 else "Hill and distance ask about the same"
+    assert hill > 0.45
+    assert_says(part + ": over {} m the drive gives {} kJ ({} Wh) at the wheel in {} s", drawn.reading, 175,
                 today["given"][-1] / 1e3, today["given"][-1] / 3600, today["time"], rel=TRIP)
     assert_says(f"the largest term is {most} with {{}} kJ; the worst day asks {{}} kJ ({{}} Wh)", drawn.reading,
                 told[most][-1] / 1e3, worst["given"][-1] / 1e3, worst["given"][-1] / 3600, rel=TRIP)
@@ -117,8 +120,8 @@ def test_the_picture_of_the_way_and_its_sentence(both):
     pace = both.day["pace"]
     assert list(zip(x, y, strict=True)) == [(pytest.approx(a), pytest.approx(pace * b)) for a, b in (
         (0, 3), (70 + late, 3), (70 + late, 2.4), (132 - late, 2.4), (132 - late, 3), (175, 3))]
-    assert_says("The way is {} m long, climbs {} m and goes down {} m; its steepest {} m rise {} % at {} m.", drawn.reading, 175, rise,
-                0, 20, 7, 82)
+    assert_says("The way is {} m long, climbs {} m and goes down {} m; its steepest {} m rise {} % at {} m.", drawn.reading, 175,
+                rise, 0, 20, 7, 82)
     words = drawn.all_words()
     assert_says("climbs {} m", words, rise)
     assert_says("up to {} %", words, 7)
@@ -128,7 +131,8 @@ def test_the_picture_of_the_way_and_its_sentence(both):
 def test_the_picture_of_the_stop_and_its_sentence(both):
     drawn, (place, slope, on, home, hardest, held, _) = both.picture(2), halt(both)
     at = drawn.marks("o")
-    assert at == [(pytest.approx(place), pytest.approx(float(np.interp(place, both.today["place"], both.today["height"])), abs=0.002))]
+    high = float(np.interp(place, both.today["place"], both.today["height"]))
+    assert at == [(pytest.approx(place), pytest.approx(high, abs=0.002))]
     bars = sorted(((bottom, left if left < -1e-9 else wide) for left, bottom, wide, _ in drawn.bars(1)), reverse=True)
     assert [force for _, force in bars] == pytest.approx([on, home, hardest]), "from the top down"
     assert [n * 150 for n in range(1, len(drawn.upright_lines(1)))] == pytest.approx(sorted(drawn.upright_lines(1))[1:])
