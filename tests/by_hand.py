@@ -154,8 +154,8 @@ def full_throttle(v, speed, volts):
         u = volts_under(volts, s, power)
         return min(v.controller.duty_limit * u - emf - amps * r, v.controller.store_current_limit - power / u)
 
-    most = v.controller.coil_current_limit
-    return force_of(v, most if spare(most) > 0 else root(spare, -100.0, most), speed)
+    most, least = v.controller.coil_current_limit, -min(v.controller.braking_current_limit, emf / (2 * r))
+    return force_of(v, most if spare(most) > 0 else root(spare, least, most), speed)
 
 
 def steady_speed(v, volts, slope=0.0, wind=0.0, density=None):
