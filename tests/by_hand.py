@@ -222,7 +222,8 @@ TERMS = ("copper", "bridge", "stand_by", "motor_drag", "chain", "rolling", "air"
 def ride(v, stretches, volts=None, *, slow_volts=None, wind=0.0, legs=0.0, warmer=0.0, slope_at=None, step=0.02):
     """The posted speeds ridden from rest: {"outcome", "time", "place", "volts", "inside", "slow", "coil", "amps", "bank_amps",
     "given", "rested", "rows" and the ledger's terms [J]}; amps are the largest, a row is (time, place, speed, amps, bank amps,
-    volts).
+    volts,
+    coil [K], volts inside, of the slow branch).
 
     `volts` of the bank, of its slow branch where that differs; `legs` [W] at the pedals; a winding so much `warmer` [K] than the
     air; `slope_at(place)` instead of the stretches' own.  Midpoint rule: steps of 20 ms are within 2e-4 of those of 2.5 ms.
@@ -258,7 +259,7 @@ def ride(v, stretches, volts=None, *, slow_volts=None, wind=0.0, legs=0.0, warme
     while not outcome:
         first = rates(y)
         middle = rates([a + step / 2 * b for a, b in zip(y, first, strict=True)])
-        rows.append((t + step / 2, y[0] + step / 2 * first[0], y[1] + step / 2 * first[1], *seen))
+        rows.append((t + step / 2, y[0] + step / 2 * first[0], y[1] + step / 2 * first[1], *seen, y[4], y[2], y[3]))
         y, t = [a + step * b for a, b in zip(y, middle, strict=True)], t + step
         outcome = ("cut-off" if seen[2] < v.controller.stop_voltage else
                    "arrived" if end - y[0] <= 0.02 or (end - y[0] <= 0.3 and y[1] < 0.06 and middle[1] <= 0) else
@@ -267,7 +268,7 @@ def ride(v, stretches, volts=None, *, slow_volts=None, wind=0.0, legs=0.0, warme
     return dict(zip(TERMS, y[6:], strict=True)) | {
         "outcome": outcome, "time": t, "place": y[0], "volts": seen[2], "inside": y[2], "slow": y[3], "coil": y[4],
         "amps": max(row[3] for row in rows), "bank_amps": max(row[4] for row in rows), "given": held[0] - held[1],
-        "rested": (fast * y[2] + slow * y[3]) / (fast + slow), "rows": rows}
+        "rested": (fast * y[2] + slow * y[3]) / (fast + slow), "rows": np.array(rows)}
 
 
 # ---------------------------------------------------------------- the brief's trip: no drive in it
@@ -365,3 +366,45 @@ def month(v, days=30.0, factor=2.0, bleed=math.inf):
 def bleeder(v):
     """The one fitted, or one that draws ten times the leak (common practice, no source)."""
     return v.store.bleed_resistance or v.store.cell_rated_voltage / (10 * v.store.cell_leakage)
+
+
+# ---------------------------------------------------------------- on a charger
+def charge(v, begins, hold=0.0, step=0.01):
+    """A bank from its rested volts to its charge volts, these held for `hold` seconds: {"time", "into", "source", "slow_branch",
+    "leakage", "converter" (J), "coulombs" of the source, "top" amps of it, "fullest" cell, "rests" [V], "spells" {what holds: s},
+    "rows" (time, volts, inside, amps, source amps, source J, store J, fullest cell)}."""
+    s, c, n = v.store, v.charger, v.store.cells_in_series
+    fast, slow, rs, stop = (1 - s.slow_share) * farad(v), s.slow_share * farad(v), store_ohm(v), s.charge_voltage
+    t = s.cell_tolerance  # the smallest cell, all others as much too large, and the string as the file states it
+    smallest = (1 / (1 - t) + (n - 1) / (1 + t)) / n * (1 - t)
+    a = b = begins
+    seen = {"into": 0.0, "source": 0.0, "coulombs": 0.0, "leakage": 0.0, "slow_branch": 0.0, "converter": 0.0, "cable": 0.0}
+    rows, spells, held_at, first = [], {}, (fast + slow) * begins**2 / 2, None
+    while True:
+        loop, at = rs + c.cable_resistance, step * len(rows)
+        limits = {"current limit": c.current_limit, "power limit": (math.sqrt(a * a + 4 * loop * c.power_limit) - a) / (2 * loop)}
+        by = min(limits, key=limits.get)
+        amps = limits[by]
+        if first is not None or a + amps * rs >= stop:
+            if first is None:
+                first = at
+            if at - first >= hold:
+                break
+            by, amps = "constant volts", (stop - a) / rs
+        given = amps * (a + amps * loop)
+        taken = 2 * given / c.efficiency / (c.source_voltage + math.sqrt(c.source_voltage**2 - 4 * c.source_resistance * given
+                                                                        / c.efficiency))
+        spells[by] = spells.get(by, 0.0) + step
+        rows.append((at, a + amps * rs, a, amps, taken, seen["source"], (fast * a * a + slow * b * b) / 2 - held_at,
+                     a / n / smallest))
+        across, leak = (a - b) / s.slow_resistance, s.cell_leakage * a / n / s.cell_rated_voltage
+        for name, watts in (("source", taken * c.source_voltage), ("coulombs", taken), ("leakage", leak * a),
+                            ("slow_branch", across**2 * s.slow_resistance),
+                            ("cable", amps**2 * c.cable_resistance + taken**2 * c.source_resistance),
+                            ("converter", taken * (c.source_voltage - taken * c.source_resistance) - given)):
+            seen[name] += step * watts
+        a, b = a + step * (amps - across - leak) / fast, b + step * across / slow
+    rows = np.array(rows)
+    seen["into"] = (fast * a * a + slow * b * b) / 2 - held_at
+    return seen | {"time": at, "spells": spells, "rows": rows, "top": rows[:, 4].max(), "fullest": a / n / smallest,
+                   "rests": (fast * a + slow * b) / (fast + slow), "mean": a / n}

@@ -201,9 +201,9 @@ def test_if_it_is_shorted_row_by_row_drawn_and_said(both):
     assert any(a == pytest.approx(math.log10(when), abs=0.02) and b == pytest.approx(math.log10((BEARS * burnt) ** 2), abs=0.01)
                for a, b in drawn.marks("x"))
     size, word = (1e6, "million") if whole >= 1e6 else (1e3, "thousand")
-    assert_says(f"A dead short begins at {{}} A and puts {{}} {word} A²s through the loop (E/R): {{}} mm² is past its limit "
-                "after {} s, {} mm² bears all of it; only the fuse of {} A could end it sooner.", drawn.reading, current, whole / size,
-                burnt, when, fitting, 40, rel=0.003)  # the trapezoids of the curve
+    assert_says("A dead short begins at {} A and puts {} " + word + " A²s through the loop (E/R): {} mm² is past its "
+                "limit after {} s, {} mm² bears all of it; only the fuse of {} A could end it sooner.", drawn.reading, current,
+                whole / size, burnt, when, fitting, 40, rel=0.003)  # the trapezoids of the curve
     assert_says("begins at {} A", drawn.all_words(), current)
 
 
