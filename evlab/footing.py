@@ -15,8 +15,8 @@ from evlab.glossary import entry
 from evlab.units import InputError
 
 __all__ = [
-    "DRIVEN", "WHEELS", "brake_heat", "braking_force", "disc_rise", "front_traction", "grip_deceleration", "holding_torque",
-    "lift_front", "lift_rear", "rear_load", "rear_traction", "runaway_speed", "slide_speed", "stopping_distance",
+    "DRIVEN", "WHEELS", "brake_heat", "braked_of", "braking_force", "disc_rise", "front_traction", "grip_deceleration",
+    "holding_torque", "lift_front", "lift_rear", "rear_load", "rear_traction", "runaway_speed", "slide_speed", "stopping_distance",
     "tip_acceleration", "tip_speed", "tipping_of", "traction_of",
 ]
 
@@ -157,3 +157,24 @@ def traction_of(wheels: str, driven: str, tyre_grip: float, mass: float, mass_sh
     if axle == "rear" and (pole or force > lifted):  # the front lifts before the tyre slips
         force, load = lifted, share * weight / math.sqrt(1 + slope**2)
     return force, load, load / weight
+
+
+def braked_of(wheels: str, driven: str, tyre_grip: float, mass: float, mass_share: float, mass_height: float, wheelbase: float,
+              slope: float = 0.0) -> float:
+    """What the driven wheels hold while they alone brake [N].  That is driving backwards: it takes load off rear wheels, and
+    presses front wheels down, at most until the rear lifts.
+
+    Parameters and what is refused as of `traction_of`; nan where a length is not stated.
+    """
+    if math.isnan(traction_of(wheels, driven, tyre_grip, mass, mass_share, mass_height, wheelbase, slope)[0]):
+        return math.nan
+    axle, share = DRIVEN[driven]
+    if axle == "rear" and wheels in ("two in line", "two front, one rear"):
+        share = 1.0
+    values = {"tyre_grip": tyre_grip, "driven_share": share, "mass": mass, "gravity": entry("gravity").value,
+              "mass_share": 1 - mass_share, "slope": slope, "mass_height": mass_height, "wheelbase": wheelbase}
+    if axle == "rear":
+        return float(front_traction.floats(**values))
+    lifted = float(lift_rear(mass, mass_share, wheelbase, mass_height, slope))
+    pole = tyre_grip * share * mass_height >= wheelbase  # the harder it brakes the more it grips
+    return lifted if pole else min(float(rear_traction.floats(**values)), lifted)

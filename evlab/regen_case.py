@@ -301,11 +301,11 @@ class RegenCase:
 
     # ------------------------------------------------------------ words
     def grip(self, friction: float) -> float:
-        """What the driven wheels hold on the slope with this coefficient of friction [N]; not a number where the geometry is not
-        stated."""
+        """What the driven wheels hold on the slope while they alone brake, with this coefficient of friction [N]; not a number
+        where the geometry is not stated."""
         v = self.vehicle.vehicle
-        return footing.traction_of(v.wheels, v.driven, friction, self.vehicle.mass, v.mass_share, v.mass_height, v.wheelbase,
-                                   -self.slope)[0]
+        return footing.braked_of(v.wheels, v.driven, friction, self.vehicle.mass, v.mass_share, v.mass_height, v.wheelbase,
+                                 -self.slope)
 
     @cached_property
     def cautions(self) -> list[Any]:

@@ -7,7 +7,7 @@ import pytest
 from scipy.optimize import brentq
 
 from evlab import footing
-from evlab.footing import DRIVEN, WHEELS, tipping_of, traction_of
+from evlab.footing import DRIVEN, WHEELS, braked_of, tipping_of, traction_of
 from evlab.units import InputError
 
 TRIKE = {"tyre_grip": 0.6, "mass": 192.0, "mass_share": 0.65, "mass_height": 0.75, "wheelbase": 1.6}
@@ -51,6 +51,25 @@ def test_force_and_load_are_the_grip(driven, slope):
     force, load, share = traction_of("four", driven, slope=slope, **TRIKE)
     assert 0 < force <= 0.6 * load * (1 + 1e-12)
     assert share == pytest.approx(load / (192.0 * 9.80665))
+
+
+@pytest.mark.parametrize(("driven", "share", "front"), [("one rear", 0.5, False), ("both rear", 1.0, False), ("front", 1.0, True)])
+@pytest.mark.parametrize("slope", [0.0, -0.07, -0.3])
+def test_braking_takes_load_off_the_rear_and_presses_the_front_down(driven, share, front, slope):
+    """Moments about the middle of the mass: with a rearward force F on the road the front carries F h / L more, the rear less."""
+    height, base = 0.75, 1.6
+    across = 192.0 * 9.80665 * math.cos(math.atan(slope))
+    held = braked_of("four", driven, slope=slope, **TRIKE)
+    load = share * (0.35 * across + held * height / base if front else 0.65 * across - held * height / base)
+    assert held == pytest.approx(0.6 * load)
+    assert (held > traction_of("four", driven, slope=slope, **TRIKE)[0]) == front
+
+
+def test_a_braked_front_wheel_pitches_the_vehicle_over_before_it_slips():
+    pitches = 89.0 * 9.80665 * 0.3 * 0.85 / 1.2
+    assert braked_of("two in line", "front", 0.9, 89.0, 0.3, 1.2, 0.85) == pytest.approx(pitches)
+    assert braked_of("two in line", "front", 0.6, 89.0, 0.3, 1.2, 0.85) == pytest.approx(pitches)
+    assert math.isnan(braked_of("four", "one rear", **{**TRIKE, "wheelbase": 0.0}))
 
 
 def test_a_short_high_vehicle_lifts_its_front_before_it_slips():
