@@ -428,7 +428,8 @@ def test_the_picture_of_the_full_store(pictures, cases, name, hills):
     assert_says("from {} V", words, begun.start_voltage)
     assert_says("{} kJ in all", words, -begun.ledger["brake"] / 1e3)
     assert_says("Begun full, friction takes {} kJ of this descent of {} m; begun at {} V or below, all of {} kJ fits in",
-                seen.reading, -begun.ledger["brake"] / 1e3, -float(hill.heights[-1]), room, -hills[name][1].store_energy / 1e3, rel=3e-3)
+                seen.reading, -begun.ledger["brake"] / 1e3, -float(hill.heights[-1]), room, -hills[name][1].store_energy / 1e3,
+                rel=3e-3)
     spared = evlab.ride(vehicle, hill, start=room)
     assert_says("friction takes {} J.", seen.reading, -spared.ledger["brake"], rel=0.05)
 
