@@ -40,7 +40,7 @@ BUS = {
 
 @dataclass(frozen=True)
 class Row:
-    """`make(value)` gives cautions; it is silent at one value, and speaks in a `state` at the other, with `numbers` in what it says."""
+    """`make(value)` gives cautions: silent at one value, at the other it speaks in a `state`, with `numbers` in what it says."""
 
     make: Any
     silent: Any
@@ -375,8 +375,8 @@ def on(field, base=TRIKE, **more):
     return lambda value: charged(base.change({field: value}), **more)
 
 
-GIVES = ("The fullest cell reaches {} V, above the {} V that it bears for long. {} s after the start, with {} V at the terminals, it "
-         "passes {} V")
+GIVES = ("The fullest cell reaches {} V, above the {} V that it bears for long. {} s after the start, with {} V at the terminals, "
+         "it passes {} V")
 THROUGH = {"charger.kind": "resistor", "charger.series_resistance": 2, "charger.source_voltage": 48}
 CHARGES = {
     "fullest above rated": Row(lambda u: charged(worst_cell_volts=[1.0, 2.0, u]), 2.7005, 2.7015, "caution", GIVES,
