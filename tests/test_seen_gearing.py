@@ -12,7 +12,7 @@ import math
 import numpy as np
 import pytest
 from scipy.optimize import brentq
-from what_is_seen import Drawn, assert_rows, assert_says, numbers_in, plain, seen_rows
+from what_is_seen import Drawn, assert_rows, assert_says, assert_worked, numbers_in, plain, seen_rows
 
 import evlab
 from evlab.workbench import gearing_page
@@ -382,3 +382,99 @@ def test_a_wheel_that_does_not_fit_is_drawn_into_frame_and_ground():
     assert_says("the chain reaches {} mm into the ground and the wheel stands {} mm into the frame", seen.reading, deep, into)
     assert_says("{} mm too far", seen.all_words(), into)
     assert_rows({"Free to the frame": seen_rows(PAGE, case, 2)["Free to the frame"]}, {"Free to the frame": (-into, "mm")})
+
+
+def test_dimension_arrows_are_as_long_as_they_say(cases):
+    """In metres: from axle to axle under both wheels; from the ground to the chain; from the wheel's teeth out to the frame."""
+    hand, seen = DEMO, drawn(2, cases["demo"])
+    apart, ground, frame = seen.arrows()
+    level, deep = hand.radius, hand.outermost / 1e3
+    assert (apart[0][0], apart[1][0]) == (pytest.approx(-hand.taut / 1e3, abs=1e-5), 0.0)
+    assert apart[0][1] == apart[1][1] < level - deep
+    assert ground[0][0] == ground[1][0] > deep
+    assert sorted((ground[0][1], ground[1][1])) == [0.0, pytest.approx(level - deep)]
+    away = sorted(math.hypot(x, y - level) for x, y in frame)
+    assert away == [pytest.approx(deep), pytest.approx(hand.gap / 1e3)]
+    assert all(x > 0 and y > level for x, y in frame)
+    hairs = sorted(seen.upright_lines())
+    assert [hairs[0], hairs[-1]] == [pytest.approx(-hand.taut / 1e3, abs=1e-5), 0.0]
+
+
+def test_each_name_stands_beside_its_own_dot_and_each_cross_at_the_border(cases):
+    seen, front = drawn(1, cases["demo"]), cases["demo"].front
+    arrived = [int(z) for z, a in zip(front.teeth, front.arrived, strict=True) if a]
+    dots = dict(zip(arrived, seen.marks("o"), strict=False))
+    wide, high = extent(seen)
+    across, tall = limits(seen)
+
+    def away(one, other):
+        return math.hypot((one[0] - other[0]) / across * wide, (one[1] - other[1]) / tall * high)
+
+    told = {words: at for words, at in seen.words().items() if words[0].isdigit()}
+    assert len(told) >= 4
+    for words, at in told.items():
+        mine = dots[int(numbers_in(words)[0].value)]
+        assert abs(at[1] - mine[1]) / tall * high < 0.5, words  # inches
+        assert away((min(max(mine[0], at[0]), at[0] + across / 4), at[1]), mine) < 0.6, words
+    crosses, right = seen.marks("x"), seen.axes[0].get_xlim()[1]
+    assert {x for x, _ in crosses} == {right}
+    heights = [y for _, y in crosses]
+    assert heights == sorted(heights)
+    assert np.diff(heights) == pytest.approx(0.12 / high * tall)
+    lost = [int(z) for z, a in zip(front.teeth, front.arrived, strict=True) if not a]
+    by_teeth = dict(zip(lost, heights, strict=True))
+    for words, y in seen.names().items():
+        span = [int(n.value) for n in numbers_in(words)]
+        assert y == pytest.approx(np.mean([by_teeth[z] for z in lost if span[0] <= z <= span[-1]]))
+
+
+def test_a_first_stage_and_a_wheel_alone():
+    two = TRIKE.change({"gearing.shaft_driver_teeth": 12, "gearing.shaft_driven_teeth": 30, "gearing.wheel_teeth": 40,
+                        "gearing.links": 0})
+    case = PAGE.model(two, {"slope": 0.07, "speed": 2.4, "volts": 25.0})
+    seen = drawn(2, case)
+    assert_says("first stage {} : {}, not to scale", seen.all_words(), 12, 30)
+    wheels = sorted(len(xy) - 1 for patch in seen.axes[0].patches if len(xy := patch.get_xy()) > 40)
+    assert wheels == sorted((4 * 12, 4 * 30, 4 * 15, 4 * 40))
+    assert_rows({"Ratio": seen_rows(PAGE, case, 0)["Ratio"], "Pull": seen_rows(PAGE, case, 2)["Pull at the coil limit"]}, {
+        "Ratio": (30 / 12 * 40 / 15, ""),
+        "Pull": (DEMO.k * 45.0 * 2.5 * 0.95 / (DEMO.across(15) / 2e3), "N")})  # through one chain already
+    close = PAGE.model(TRIKE.change({"gearing.centre_distance": 0.10, "gearing.links": 0}),
+                       {"slope": 0.07, "speed": 2.4, "volts": 25.0})
+    alone = Drawn(PAGE.pictures[2].build(PAGE.frame(TRIKE)), close)
+    assert "run into each other" in alone.reading
+    assert "Side view of the wheel alone" in alone.alt
+    assert len([1 for x, _ in alone.lines() if len(x) == 181]) == 3  # tyre, rim, frame
+
+
+def test_no_sprocket_arrives():
+    case = PAGE.model(TRIKE.change({"controller.coil_current_limit": 4.0}), {"slope": 0.07, "speed": 2.4, "volts": 25.0})
+    assert_says("With none of {} to {} teeth does it arrive", case.reason, 15, 160)
+    assert [row.text for label, row in seen_rows(PAGE, case, 1).items() if label.startswith("Teeth")] == ["none", "none"]
+
+
+def test_the_equations_are_worked_with_the_vehicle_on_the_steepest_part():
+    h, per = DEMO, DEMO.ratio / DEMO.radius
+    force = h.k * 45.0 * per * 0.95
+    amps = (h.needed / per / 0.95 + 0.10 + 0.002 * 2.4 * per) / h.k
+    bound = (0.97 * 25.0 - amps * h.ohm) * h.radius / (h.k * 2.4)
+    least_heat = h.radius * math.sqrt(h.needed * math.sqrt(h.ohm / 0.002) / (0.95 * h.k * 2.4))  # R (F r/G eta K)^2 + c (G v/r)^2
+    two_pi = 2 * math.pi
+    links = 2 * h.taut / 9.525 + (15 + 76) / 2 + ((76 - 15) / two_pi) ** 2 * 9.525 / h.taut
+    shown = gearing_page.worked(TRIKE, ROUTE)
+    assert_worked(shown, [
+        ("gear_ratio", 76 / 15), ("motor_speed", 2.4 * per), ("drive_force", force),
+        ("gradeability", math.tan(math.asin(force / (192 * G * math.hypot(1, 0.012))) - math.atan(0.012))),
+        ("chain_pitch_diameter", h.across(15) / 1e3), ("chain_pitch_diameter", h.across(76) / 1e3), ("chain_links", links),
+        ("ripple", 1 - math.cos(math.pi / 15)), ("chain_tension", h.pull), ("chain_safety", 8900 / h.pull), ("ratio_bound", bound),
+        ("best_ratio", least_heat)])
+    assert_says("{} teeth on the motor, {} on the wheel, 06B; on {} % at {} m/s with {} V left.", shown.lead, 15, 76, 7, 2.4, 25)
+    by_name = gearing_page.worked(TRIKE, "two_sheds_up")
+    assert by_name.lead == shown.lead
+
+
+def test_the_controls_reach_as_far_as_their_reasons_say():
+    span = {knob.name: (knob.low, knob.high) for knob in PAGE.knobs if knob.low is not None and knob.high is not None}
+    assert span["slope"] == (0.0, 0.3)
+    assert span["speed"] == (0.5, 8.0)
+    assert span["gearing.centre_distance"] == (0.15, 1.0)

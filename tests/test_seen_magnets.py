@@ -12,7 +12,7 @@ import math
 import numpy as np
 import pytest
 from scipy.special import j1
-from what_is_seen import Drawn, assert_rows, assert_says, plain, seen_rows
+from what_is_seen import Drawn, assert_rows, assert_says, assert_worked, plain, seen_rows
 
 import evlab
 from evlab.eddies import Plate
@@ -597,3 +597,23 @@ def test_a_pinned_case_is_grey_behind(cases):
         grey = [line for axes in seen.axes for line in axes.lines if line.get_linewidth() == 1.1]
         assert grey
         assert any(len(line.get_xdata()) for line in grey)
+
+
+def test_the_equations_are_worked_with_the_file():
+    k, mass = math.pi / DEMO.pitch, DEMO.magnet[0]
+    x = k * DEMO.coil / 2
+    peak = DEMO.field(0.0, 0.0, 0.007)
+    assert_worked(magnets_page.worked(TRIKE), [
+        ("axis_field", 0.65 * (17 / math.hypot(15, 17) - 7 / math.hypot(15, 7))), ("pole_pitch", DEMO.pitch), ("wave_number", k),
+        ("two_rotor_transfer", float(DEMO.share(k, 0.007))), ("thickness_factor", math.sinh(x) / x),
+        ("hot_remanence", 1.30 * (1 - 0.0012 * 60)), ("hot_coercivity", 955e3 * (1 - 0.006 * 60)),
+        ("disc_factor", 1 - 0.5 * 10 / math.hypot(10, 15)), ("magnetic_pressure", peak**2 / (2 * MU0), 4 * UNROLLED),
+        ("centrifugal_force", mass * 0.078 * 60.0**2), ("rotor_energy", DEMO.inertia * 60.0**2 / 2),
+        ("steel_load", DEMO.carried(0.006), 2e-3), ("critical_speed", 2 / (MU0 * 25e6 * 0.006))])
+    names = [row.equation.__name__ for row in magnets_page.worked(CHANGED).rows]
+    assert "strip_harmonic" in names
+    assert "plate_transfer" in names
+    for iron, name in (("none", "free_transfer"), ("behind", "backed_transfer")):
+        rows = magnets_page.worked(TRIKE.change(magnets={"iron": iron})).rows
+        assert [row.equation.__name__ for row in rows if "transfer" in row.equation.__name__] == [name]
+        assert ("steel_load" in [row.equation.__name__ for row in rows]) == (iron == "behind")

@@ -11,7 +11,7 @@ from functools import cached_property
 import numpy as np
 import pytest
 from scipy.optimize import brentq, minimize_scalar
-from what_is_seen import Drawn, agrees, assert_rows, assert_says, numbers_in, plain, seen_rows
+from what_is_seen import Drawn, agrees, assert_rows, assert_says, assert_worked, numbers_in, plain, seen_rows
 
 import evlab
 from evlab.workbench import regeneration_page
@@ -502,3 +502,18 @@ def test_the_picture_of_the_legs(pictures, name):
     assert_says("{} W at the pedals put {} W into the store at best, with the tyre at {} m/s; one volt at {} V takes {} s.",
                 seen.reading, hand.legs, watts, at, hand.volts, volt / watts, rel=3e-3)
     assert plain(seen.alt).startswith("Power that legs put into the store")
+
+
+def test_the_equations_are_worked_with_the_file(hills):
+    h, emf = DEMO, DEMO.emf(2.4)
+    hill, down, _, climb, kept, lost = hills["demo"]
+    gained, lift = -down.store_energy, h.mass * G * -float(hill.heights[-1])
+    saved = (lost.store_energy - kept.store_energy) / (climb.store_energy + lost.store_energy)
+    room = math.sqrt(35.0**2 - 2 * gained / (650 / 14))
+    assert_worked(regeneration_page.worked(TRIKE, ROUTE), [
+        ("back_emf", emf), ("recovered_power", h.back(25.0, 2.4)), ("best_braking_current", emf / (2 * h.ohm)),
+        ("most_recovered_power", emf**2 / (4 * h.ohm) - 4.0), ("most_paying_current", h.ends(2.4)[1]),
+        ("motor_speed", 2.4 * h.per_metre), ("paying_speed", h.pays * h.per_metre), ("fading_speed", h.fades * h.per_metre), ("diode_speed", h.diodes * h.per_metre),
+        ("boost_duty", 1 - (emf - 25.0 * h.ohm) / 25.0), ("descent_force", h.asks(2.4)),
+        ("braking_current", h.amps(h.asks(2.4), 2.4)), ("recovered_share", h.share(2.4)), ("start_voltage", room, 2e-3), ("charge_over_lift", gained / lift),
+        ("store_over_climb", gained / climb.store_energy), ("saved_over_round_trip", saved)])

@@ -14,7 +14,7 @@ from matplotlib.colors import to_rgb
 from scipy.integrate import solve_ivp
 from test_seen_magnets import UNROLLED
 from test_seen_magnets import Hand as Magnets
-from what_is_seen import Drawn, agrees, assert_rows, assert_says, numbers_in, plain, seen_rows
+from what_is_seen import Drawn, agrees, assert_rows, assert_says, assert_worked, numbers_in, plain, seen_rows
 
 import evlab
 from evlab.eddies import strand_losses
@@ -599,3 +599,36 @@ def test_what_is_said_under_the_numbers(cases):
     assert_says("this design makes {} V·s/rad (peak of a phase) and {} mΩ", page.tell(cases["demo"]), DEMO.phase,
                 1e3 * DEMO.ohms, rel=K)
     assert page.outcome(cases["demo"])[1] == "it can be wound"
+
+
+def test_the_equations_are_worked_with_the_file():
+    h = DEMO
+    radius, line = h.turn / math.tau, math.sqrt(3) * h.phase
+    ratio = 0.10 / (25.0 * h.torque(False)[1].max())
+    inch = 39.37
+    wheeler = 0.8e-6 * (radius * inch * 26) ** 2 / (6 * radius + 9 * 0.011 + 10 * 0.015) / inch
+    density = 25.0 / (4 * h.area)
+    assert_worked(winding_page.worked(TRIKE), [
+        ("strand_area", h.area), ("copper_fill", 104 * h.area / (0.015 * 0.011)), ("winding_length", 1.05 * h.copper[0]),
+        ("coil_resistance", h.coil_ohms), ("phase_resistance", 3 * h.coil_ohms), ("line_resistance", h.ohms),
+        ("coil_constant", h.own / 3, K), ("pitch_factor", math.sin(math.pi / 2 * 0.0375 / h.ring.pitch)),
+        ("distribution_factor", 1.0), ("phase_constant", h.own, K), ("line_constant", line, K), ("line_rms_constant", line / math.sqrt(2), K),
+        ("six_step_constant", 3 / math.pi * line, K), ("motor_figure", h.bridge / math.sqrt(h.ohms), K),
+        ("coil_inductance", wheeler, 0.02), ("current_ripple", h.ripple), ("ripple_factor", 1 + (h.ripple / 25) ** 2 / 12),
+        ("six_step_share", 3 / math.pi * math.cos(0.15)), ("square_share", 2 / math.pi),
+        ("dead_share", 2 / math.pi * math.asin(ratio), K),
+        ("stall_torque", h.bridge * 0.97 * 35.0 / (h.ohms * (1 + ALPHA * 70)), K),
+        ("current_density", density), ("copper_loss", 625.0 * h.ohms), ("copper_rate", density**2 * RHO / 385 / DENSE, 3e-3),
+        ("runaway_current", 1 / math.sqrt(ALPHA * h.ohms * 0.55)),
+        ("steady_rise", 0.55 / (1 / (625.0 * h.ohms) - ALPHA * 0.55))])
+
+
+def test_the_controls_reach_as_far_as_their_reasons_say():
+    span = {knob.name: (knob.low, knob.high) for knob in PAGES["demo"].knobs if knob.low is not None and knob.high is not None}
+    wanted = {"amps": (0.2, 300.0), "winding": (253.15, 453.15), "speed": (5.0, 400.0), "error": (-math.pi / 3, math.pi / 3),
+              "seconds": (60.0, 7200.0), "inner": (0.05, 0.95), "body": (20.0, 5000.0), "frequency": (490.0, 40000.0),
+              "free_volts": (0.5, 100.0), "free_rpm": (10.0, 30000.0), "free_amps": (0.0, 30.0), "held_volts": (0.05, 100.0),
+              "held_amps": (0.2, 800.0), "held_torque": (0.0, 100.0)}
+    assert {name: span[name] for name in wanted} == wanted
+    assert span["mass"] == (pytest.approx(0.5 * DEMO.copper[1] / 9 * 1.02, rel=0.01), pytest.approx(1.5 * DEMO.copper[1] / 9 * 1.02,
+                                                                                                   rel=0.01))

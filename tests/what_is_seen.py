@@ -20,11 +20,12 @@ from typing import Any
 import numpy as np
 from matplotlib.colors import same_color
 from matplotlib.lines import Line2D
+from matplotlib.text import Annotation
 
 from evlab.look import THIN, Look, draw
 
-__all__ = ["Drawn", "Seen", "agrees", "assert_rows", "assert_says", "cautions_that_say", "first_number", "numbers_in", "plain",
-           "seen_rows", "silent_and_speaks"]
+__all__ = ["Drawn", "Seen", "agrees", "assert_rows", "assert_says", "assert_worked", "cautions_that_say", "first_number",
+           "numbers_in", "plain", "seen_rows", "silent_and_speaks"]
 
 RAISED = str.maketrans("⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789")
 NUMBER = rf"[-−]?(?:\d{{1,3}}(?:{THIN}\d{{3}})+|\d+)(?:\.\d+)?(?:{THIN}?×{THIN}?10[⁻⁰¹²³⁴⁵⁶⁷⁸⁹]+)?"
@@ -121,6 +122,17 @@ def assert_rows(rows: Mapping[str, Seen], expected: Mapping[str, tuple[Any, ...]
     assert not wrong, "; ".join(wrong)
 
 
+# ---------------------------------------------------------------- worked equations
+def assert_worked(worked: Any, expected: Sequence[tuple[Any, ...]]) -> None:
+    """The equations that a page works, in their order: (name of the equation, what comes out in SI) or with the share by which the
+    second route may differ."""
+    rows = [(row.equation.__name__, float(row.equation(**row.values))) for row in worked.rows]
+    assert [name for name, _ in rows] == [name for name, *_ in expected], [name for name, _ in rows]
+    wrong = [f"{name}: {value:.6g}, should be {should:.6g}" for (name, value), (_, should, *rel) in zip(rows, expected, strict=True)
+             if not math.isclose(value, should, rel_tol=rel[0] if rel else 1e-4)]
+    assert not wrong, "; ".join(wrong)
+
+
 # ---------------------------------------------------------------- pictures
 class Drawn:
     """A finished picture of one case: `figure`, `axes` (in the order in which they were made), `alt`, `reading`, `look`."""
@@ -191,6 +203,10 @@ class Drawn:
         """Everything that is written on the picture, as one text."""
         texts = [t.get_text() for owner in (self.figure, *self.axes) for t in owner.texts]
         return plain(" | ".join([*texts, *(a.get_xlabel() for a in self.axes), *(a.get_ylabel() for a in self.axes)]))
+
+    def arrows(self, axes: int = 0) -> list[tuple[tuple[float, float], tuple[float, float]]]:
+        """((x, y) of one end, (x, y) of the other) of every dimension arrow."""
+        return [(tuple(t.xy), tuple(t.xyann)) for t in self.axes[axes].texts if isinstance(t, Annotation) and not t.get_text()]
 
     # ------------------------------------------------------------ areas
     def bars(self, axes: int = 0) -> list[tuple[float, float, float, float]]:
