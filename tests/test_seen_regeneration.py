@@ -513,7 +513,9 @@ def test_the_equations_are_worked_with_the_file(hills):
     assert_worked(regeneration_page.worked(TRIKE, ROUTE), [
         ("back_emf", emf), ("recovered_power", h.back(25.0, 2.4)), ("best_braking_current", emf / (2 * h.ohm)),
         ("most_recovered_power", emf**2 / (4 * h.ohm) - 4.0), ("most_paying_current", h.ends(2.4)[1]),
-        ("motor_speed", 2.4 * h.per_metre), ("paying_speed", h.pays * h.per_metre), ("fading_speed", h.fades * h.per_metre), ("diode_speed", h.diodes * h.per_metre),
+        ("motor_speed", 2.4 * h.per_metre), ("paying_speed", h.pays * h.per_metre), ("fading_speed", h.fades * h.per_metre),
+        ("diode_speed", h.diodes * h.per_metre),
         ("boost_duty", 1 - (emf - 25.0 * h.ohm) / 25.0), ("descent_force", h.asks(2.4)),
-        ("braking_current", h.amps(h.asks(2.4), 2.4)), ("recovered_share", h.share(2.4)), ("start_voltage", room, 2e-3), ("charge_over_lift", gained / lift),
+        ("braking_current", h.amps(h.asks(2.4), 2.4)), ("recovered_share", h.share(2.4)), ("start_voltage", room, 2e-3),
+        ("charge_over_lift", gained / lift),
         ("store_over_climb", gained / climb.store_energy), ("saved_over_round_trip", saved)])
