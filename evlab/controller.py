@@ -252,6 +252,9 @@ def deliver_along(terminal, xs, ps, x, p, speeds, wish, rows):  # type: ignore[n
         deliver(terminal, xs, ps, x, p, speeds[i], 1.0, wish, rows[i])
 
 
+SOON = 0.1  # s: a winding that warms and cools in less is taken to need so long; its steady temperature stays the same
+
+
 # ---------------------------------------------------------------- the part
 @dataclass(frozen=True)
 class Controller:
@@ -279,7 +282,8 @@ class Controller:
         return np.array([
             motor.drive_constant, motor.resistance, entry("copper_coefficient").value, entry("reference_temperature").value,
             self.bridge_resistance, motor.drag_torque,
-            motor.viscous_drag, motor.thermal_resistance, motor.heat_capacity, air_temperature, self.standby_power,
+            motor.viscous_drag, motor.thermal_resistance, max(motor.heat_capacity, SOON / motor.thermal_resistance), air_temperature,
+            self.standby_power,
             self.coil_current_limit, self.braking_current_limit if back else 0.0, self.store_current_limit, self.duty_limit,
             gearing.ratio, gearing.wheel_radius, gearing.efficiency, float(gearing.freewheel),
             bus, efficiency, limit, full])

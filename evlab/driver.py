@@ -17,6 +17,9 @@ from evlab.units import InputError, si, told
 
 __all__ = ["Driver", "SetSpeed", "ThrottleHeld"]
 
+QUICKEST_HAND = 2e-3  # s
+EASED = 0.8  # of the rate with which it stops: there the braking to rest sets in
+SHORT = 1e-3  # m: nearer to where it stops, the braking grows no more
 HEAD = 7  # parameters of the set speed before the arrays of the route
 PEDALS = entry("driver.pedalling_power")
 
@@ -30,8 +33,13 @@ def set_speed_wish(x, p, s, v, goal, resistance, mass, out):  # type: ignore[no-
     wanted = p[7 + n + k]
     if k + 1 < n and p[8 + 2 * n + k] < np.inf:
         wanted = min(wanted, np.sqrt(max(p[8 + 2 * n + k] + 2.0 * p[7 + 3 * n] * (p[8 + k] - s), 0.0)))
-    wanted = min(wanted, np.sqrt(2.0 * p[4] * max(goal - s, 0.0)) + p[5])
-    out[0] = mass * p[2] * (x[0] - v) + resistance
+    left = max(goal - s, 0.0)
+    wanted = min(wanted, np.sqrt(2.0 * p[4] * left) + p[5])
+    change, need = p[2] * (x[0] - v), max(v, 0.0) ** 2 / (2.0 * max(left, SHORT))
+    taken = min((need / p[4] - EASED) / (1.0 - EASED), 1.0)  # what is left asks for braking: it sets in gently, and ends at rest
+    if taken > 0.0:
+        change = min(change, -taken * need)
+    out[0] = mass * change + resistance
     out[1] = out[3] = 0.0
     out[2] = x[0]
     out[4] = min(max((wanted - x[0]) / p[3], -p[1]), p[0])
@@ -84,6 +92,11 @@ class Driver:
         """Times [s] at which what is asked bends; the loop lands on them."""
         return np.array([math.inf])
 
+    @property
+    def longest_step(self) -> float:
+        """The longest step [s] in which the states of the seam are followed."""
+        return math.inf
+
 
 @dataclass(frozen=True)
 class SetSpeed(Driver):
@@ -110,6 +123,9 @@ class SetSpeed(Driver):
     def __post_init__(self) -> None:
         self.read_legs()
         self.read_numbers("rise", "fall", "gain", "stopping", "descent_slowing", "creep_speed", "follow_time", "pace")
+        if self.follow_time < QUICKEST_HAND:
+            raise InputError(f"Input follow_time of [driver] must be at least {1e3 * QUICKEST_HAND:g} ms, quicker than any hand; "
+                             f"instead received {1e3 * self.follow_time:g} ms. Write for example follow_time = \"50 ms\".")
 
     def parameters(self, route: Any) -> Any:
         """The flat array of the seam for this route."""
@@ -125,6 +141,11 @@ class SetSpeed(Driver):
 
     def state(self) -> Any:
         return np.zeros(1)
+
+    @property
+    def longest_step(self) -> float:
+        """Twice the quicker of hand and keenness: a step of the fourth order bears 2.78 of it."""
+        return 2.0 * min(self.follow_time, 1.0 / self.gain)
 
 
 @dataclass(frozen=True)

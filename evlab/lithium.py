@@ -18,7 +18,7 @@ import sympy
 from evlab import data
 from evlab.equation import Equation
 from evlab.kernels import kernel
-from evlab.store import store_loss, voltage_under_power
+from evlab.store import SETTLED, store_loss, voltage_under_power
 from evlab.units import InputError
 
 __all__ = [
@@ -235,14 +235,23 @@ class LithiumPack:
         """Volts of a cell below which it is harmed [V]."""
         return CELL_VOLTS[self.chemistry][0]
 
-    def parameters(self, temperature: float = 298.15) -> Any:
-        """The flat array of the seam for cells of this temperature [K]."""
+    def parameters(self, temperature: float = 298.15, settled: float = SETTLED) -> Any:
+        """The flat array of the seam for cells of this temperature [K].
+
+        A slow branch that settles in less than `settled` seconds counts as plain ohms.
+        """
         cells = self.cells_in_series * self.cell_resistance / self.strings_in_parallel
         fixed = self.resistance - cells
         warmth = cold_pack_resistance(1.0, cell_temperature=temperature)
         branch = self.branch_resistance * warmth
+        if self.branch_time < settled:
+            fixed, branch = fixed + branch, 0.0
         return np.concatenate([[self.charge, cells * warmth, fixed, branch, self.branch_time / branch if branch else 0.0,
                                 self.cells_in_series], _flat(self.chemistry)])
+
+    def longest_step(self, parameters: Any) -> float:
+        """The longest step [s] in which the slow branch is followed: its time constant."""
+        return float(parameters[3] * parameters[4]) or math.inf
 
     def full_state(self) -> Any:
         """The state of a pack charged and rested."""

@@ -11,6 +11,10 @@ place before the next mark (where the slope bends or the posted speed jumps), po
 pedals' chain lets through.
 Aux a: four road forces and the slope, then the driver's wish, then what the drive gave (see controller.deliver).
 Numbers n: states of store, drive and driver, and how many of the driver's begin anew at a stop.
+
+The step is as long as asked, but never longer than its own error allows: the last slope of a step beside the first one of the
+next tells it (Hairer, Norsett, Wanner: Solving ODEs I, II.4: an embedded formula of third order), so a part that answers faster
+than the step makes it shorter and nothing runs away.  A ride that needs more than its budget of steps ends in words.
 """
 
 # The types of kernels stand in kernels.SEAMS, where numba reads them.
@@ -26,11 +30,12 @@ __all__ = ["ASKED", "CODES", "LOSSES", "PEDALS_FROM", "WISH", "run"]
 LOSSES = ("esr", "slow_branch", "copper", "bridge", "stand_by", "motor_drag", "chain", "converter", "rolling", "air",
           "bearings", "brake")
 CODES = ("", "collapse", "cut-off", "too hot", "rolled back", "goal", "standstill", "mark", "held", "go", "back", "stalled",
-         "rested", "time limit", "arrived", "stop")
+         "rested", "time limit", "arrived", "stop", "too many steps")
 (NONE, COLLAPSE, CUT_OFF, HOT, ROLLED_BACK, GOAL, STANDSTILL, MARK, HELD, GO, BACK, STALLED, RESTED, TIME_LIMIT, ARRIVED,
- STOP) = range(16)
+ STOP, TOO_MANY) = range(17)
 DIRECTION, RESTING, PLACE_OF_GOAL, MASS, BEFORE, PEDALS, THROUGH = range(7)  # control
-TIME, NEXT_ROW, SINCE, UNTIL, MARK_NO, STOP_NO, ROW_NO, EVENT_NO, BEND_NO = range(9)  # clock: standing since, resting until
+# clock: standing since, resting until, the step that goes now, how many were tried
+TIME, NEXT_ROW, SINCE, UNTIL, MARK_NO, STOP_NO, ROW_NO, EVENT_NO, BEND_NO, STEP, TRIED = range(11)
 FORCES, WISH = 0, 5  # where they begin in aux
 ASKED = 4  # numbers of a wish before the rates of the driver's states, behind which stands what the drive gave
 HELD_COLLAPSE = 7.0  # controller.COLLAPSE
@@ -39,10 +44,15 @@ HELD_COLLAPSE = 7.0  # controller.COLLAPSE
 # 2 place at which it turned back, 3 next mark, 4 what held the drive,
 # 5 whether changes of what holds the drive are still located (1) or there were too many (0)
 BACK_BY = 0.1  # m: so far back counts as rolled back
-NEAR, CLOSE, SLOW = 0.02, 0.3, 0.06  # m, m, m/s: arrived within 2 cm, or within 30 cm and slower than 6 cm/s
+NEAR, CLOSE, SLOW = 0.002, 0.3, 0.06  # m, m, m/s: arrived within 2 mm, or within 30 cm and slower than 6 cm/s
 STUCK_FOR = 5.0  # s at a standstill against the driver's wish
 PUSH = 1e-9  # m/s2: less is no start
 LOCATED = 1e-9  # s: an event is located so closely
+# Errors of one step: of a speed [m/s], of a state of the store (share of its size and one), of a temperature [K]
+OFF_SPEED, OFF_STORE, OFF_HEAT = 0.05, 2e-3, 1.0
+CALM, LONGER = 0.1, 1.25  # of that error: below it the next step may be so many times as long
+SHORTEST = 1e-7  # s
+SUDDEN = 1e-3  # s: a collapse is believed only of a step this short
 PEDALS_FROM = 1.0  # m/s: slower than this, legs push with the force of this speed (from memory)
 STILL = 6.0  # what holds the drive at a standstill: controller.STANDING
 
@@ -104,6 +114,20 @@ def step(f, p, n, c, y, k1, h, y1, work):
         y1[i] = y[i] + h / 6.0 * sum_[i]
 
 
+@kernel("error")
+def error_of(n, y1, dy1, h, work):
+    """Error of a step to y1, as a share of what is let through; not a number where a slope was none."""
+    ns, nd, nr, size = n[0], n[1], n[2], y1.size
+    worst = abs(work[1] - dy1[1]) / OFF_SPEED  # `work` begins with the slopes of the last stage of the step
+    for i in range(2, 2 + ns):
+        worst = max(worst, abs(work[i] - dy1[i]) / (OFF_STORE * (1.0 + abs(y1[i]))))
+    for i in range(2 + ns, 2 + ns + nd):
+        worst = max(worst, abs(work[i] - dy1[i]) / OFF_HEAT)
+    for i in range(2 + ns + nd, 2 + ns + nd + nr):
+        worst = max(worst, abs(work[i] - dy1[i]) / OFF_SPEED)
+    return worst * h / 6.0
+
+
 @kernel("code")
 def code_of(y, dy, a, c, w, on, back, n):
     """What has happened at this state: the number of an event, NONE if nothing.  on, back: accelerations from a standstill."""
@@ -141,28 +165,48 @@ def push(f, p, n, c, y, way, dy, a):
     return dy[1]
 
 
+@kernel("try step")
+def try_step(f, p, n, c, w, k, y, dy, h, y1, dy1, a1, work):
+    """Step from y by h, and what has happened there.  y1, dy1, a1 are written."""
+    on = back = 0.0
+    k[TRIED] += 1.0
+    step(f, p, n, c, y, dy, h, y1, work)
+    if c[DIRECTION] == 0.0 and c[RESTING] == 0.0:
+        on, back = push(f, p, n, c, y1, 1.0, dy1, a1), push(f, p, n, c, y1, -1.0, dy1, a1)
+    slopes(f, p, n, c, y1, dy1, a1)
+    return code_of(y1, dy1, a1, c, w, on, back, n)
+
+
+@kernel("sound step")
+def sound_step(f, p, n, c, w, k, y, dy, h, longest, y1, dy1, a1, work):
+    """Step from y by h, halved until its error is let through, and what has happened there; the next step's length is set."""
+    while True:
+        code = try_step(f, p, n, c, w, k, y, dy, h, y1, dy1, a1, work)
+        error = error_of(n, y1, dy1, h, work)
+        if not error > 1.0 and (code != COLLAPSE or h <= SUDDEN):
+            break
+        if h <= SHORTEST:
+            break
+        h *= 0.5
+        k[STEP] = h
+    if error < CALM:
+        k[STEP] = min(longest, LONGER * k[STEP])
+    return h, code
+
+
 @kernel("locate")
-def locate(f, p, n, c, w, y, dy, h, y1, dy1, a1, work):
+def locate(f, p, n, c, w, k, y, dy, h, longest, y1, dy1, a1, work):
     """Step from y by h, or to the first instant at which something has happened: h is halved towards it, or aimed at a place.
 
     y1, dy1, a1 are written.  Returns the time gone [s] and what happened.
     """
-    on = back = 0.0
-    low, high, code = 0.0, h, NONE
-    short, past = w[3] - y[0], 0.0  # way to the next mark from `low`, and beyond it at `high`
-    gone, near = h, 0.5 * LOCATED
+    gone, code = sound_step(f, p, n, c, w, k, y, dy, h, longest, y1, dy1, a1, work)
+    if code == NONE:
+        return gone, NONE
+    low, high, found = 0.0, gone, code
+    short, past = w[3] - y[0], y1[0] - w[3]  # way to the next mark from `low`, and beyond it at `high`
+    near = 0.5 * LOCATED
     for tries in range(60):
-        step(f, p, n, c, y, dy, gone, y1, work)
-        if c[DIRECTION] == 0.0 and c[RESTING] == 0.0:
-            on, back = push(f, p, n, c, y1, 1.0, dy1, a1), push(f, p, n, c, y1, -1.0, dy1, a1)
-        slopes(f, p, n, c, y1, dy1, a1)
-        found = code_of(y1, dy1, a1, c, w, on, back, n)
-        if found == NONE and tries == 0:
-            return h, NONE
-        if found == NONE:
-            low, short = gone, w[3] - y1[0]
-        else:
-            high, code, past = gone, found, y1[0] - w[3]
         if high - low < LOCATED:
             if gone == high:
                 break
@@ -172,6 +216,11 @@ def locate(f, p, n, c, w, y, dy, h, y1, dy1, a1, work):
             gone = min(max(aim + (near if found == NONE or tries == 0 else -near), low + 0.1 * near), high - 0.1 * near)
         else:
             gone = 0.5 * (low + high)
+        found = try_step(f, p, n, c, w, k, y, dy, gone, y1, dy1, a1, work)
+        if found == NONE:
+            low, short = gone, w[3] - y1[0]
+        else:
+            high, code, past = gone, found, y1[0] - w[3]
     if code == COLLAPSE:  # tell the last state that was possible
         gone = low
         step(f, p, n, c, y, dy, gone, y1, work)
@@ -182,18 +231,18 @@ def locate(f, p, n, c, w, y, dy, h, y1, dy1, a1, work):
 @kernel("ends")
 def ends(code):
     """Whether this event ends the ride."""
-    return COLLAPSE <= code <= ROLLED_BACK or code == STALLED or code == TIME_LIMIT or code == ARRIVED
+    return COLLAPSE <= code <= ROLLED_BACK or code == STALLED or code == TIME_LIMIT or code == ARRIVED or code == TOO_MANY
 
 
 @kernel("advance")
-def advance(f, p, n, c, w, y, dy, a, h, y1, dy1, a1, work):
+def advance(f, p, n, c, w, k, y, dy, a, h, longest, y1, dy1, a1, work):
     """Move y, dy and a on by h or to the next event; a vehicle that can go at this very instant goes at once."""
     if c[DIRECTION] == 0.0 and c[RESTING] == 0.0:
         on, back = push(f, p, n, c, y, 1.0, dy1, a1), push(f, p, n, c, y, -1.0, dy1, a1)
         code = code_of(y, dy, a, c, w, on, back, n)
         if code != NONE:
             return 0.0, code
-    gone, code = locate(f, p, n, c, w, y, dy, h, y1, dy1, a1, work)
+    gone, code = locate(f, p, n, c, w, k, y, dy, h, longest, y1, dy1, a1, work)
     for i in range(y.size):
         y[i], dy[i] = y1[i], dy1[i]
     for i in range(a.size):
@@ -272,7 +321,8 @@ def write_event(events, k, w, place, code, detail):
 def run(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw, n, y, c, w, options, stops, bends, rows, events):
     """Ride until something ends it.
 
-    options: 0 step [s], 1 time limit [s], 2 time between rows [s], then the marks of the route [m], the last one infinite.
+    options: 0 longest step [s], 1 time limit [s], 2 time between rows [s], 3 how many steps may be tried, then the marks of the
+    route [m], the last one infinite.
     stops: place [m], wait [s].  bends: times [s] at which the driver's wish bends, the last one infinite.
     rows: time, y, aux.  events: time, place, code, detail.  Both are filled from the top.
     Returns the number of rows and of events, and the code that ended the ride.
@@ -280,8 +330,8 @@ def run(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw,
     f, p = (terminal, store_slope, deliver, drive_slope, wish, road), (ps, pd, pr, pw)
     size, width, held_at = y.size, rows.shape[1] - 1 - y.size, WISH + ASKED + n[2] + 7
     y1, dy, dy1, a, a1 = np.zeros(size), np.zeros(size), np.zeros(size), np.zeros(width), np.zeros(width)
-    work, k = np.zeros(3 * size + width), np.zeros(9)
-    limit, marks = options[1], options[3:]
+    work, k = np.zeros(3 * size + width), np.zeros(11)
+    k[STEP], limit, marks = options[0], options[1], options[4:]
     settle(MARK, n, c, w, k, y, stops, marks)
     slopes(f, p, n, c, y, dy, a)
     w[4] = a[held_at] if c[DIRECTION] != 0.0 else STILL
@@ -295,15 +345,17 @@ def run(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw,
             return int(k[ROW_NO]), int(k[EVENT_NO]), code
         while bends[int(k[BEND_NO])] <= k[TIME] + 1e-12:
             k[BEND_NO] += 1.0
-        h = min(options[0], limit - k[TIME], bends[int(k[BEND_NO])] - k[TIME])
+        h = min(k[STEP], limit - k[TIME], bends[int(k[BEND_NO])] - k[TIME])
         if c[RESTING] > 0.0:
             h = min(h, k[UNTIL] - k[TIME])
         elif c[DIRECTION] == 0.0:
             h = min(h, k[SINCE] + STUCK_FOR - k[TIME])
-        gone, code = advance(f, p, n, c, w, y, dy, a, h, y1, dy1, a1, work)
+        gone, code = advance(f, p, n, c, w, k, y, dy, a, h, options[0], y1, dy1, a1, work)
         k[TIME] += gone
         passed = w[3]
         code = by_the_clock(settle(code, n, c, w, k, y, stops, marks), c, k, limit, stops, marks)
+        if k[TRIED] > options[3] and not ends(code):
+            code = TOO_MANY
         if code != NONE:
             slopes(f, p, n, c, y, dy, a)
             w[4] = a[held_at] if c[DIRECTION] != 0.0 else STILL

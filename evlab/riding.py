@@ -28,6 +28,7 @@ __all__ = ["Event", "Journey", "Result", "Spell", "ride"]
 
 STEP = 0.02  # s: the closure falls with the fourth power of it; a test halves it
 OVER = 1e-9  # a rounding above the full volts is none
+BUDGET, SKETCHED = 2_000_000, 500_000  # steps that may be tried in a ride: some seconds, so that it can be broken off
 ROWS = 3000  # about so many rows for a ride at the posted speeds
 DEMANDS = {"set speed": "set speed", "throttle held": "throttle", "throttle trace": "throttle", "power held": "power",
            "power trace": "power"}  # what holds the drive where no limit does
@@ -133,7 +134,8 @@ class Journey:
         stop, compensation = self._stop()
         watch = np.array([stop, self.vehicle.motor.temperature_limit, 0.0, 0.0, 0.0, float(most_events > 1), compensation])
         marks = sorted({*self._road.nodes[1:-1], *(p for p, _ in self.route.limits[1:])} - {0.0})
-        options = np.array([self.step, limit, between, *marks, self.route.length, math.inf])
+        step = min(self.step, self.vehicle.store.longest_step(parameters[0]), self.driver.longest_step)
+        options = np.array([step, limit, between, BUDGET if most_events > 1 else SKETCHED, *marks, self.route.length, math.inf])
         stops = np.array(self.route.stops, float).reshape(-1, 2)
         width = 1 + len(y) + WISH + ASKED + int(n[2]) + 14
         rows, events = np.zeros((most_rows, width)), np.zeros((most_events, 4))

@@ -26,6 +26,7 @@ __all__ = [
 ]
 
 _LINEAR = "a linear capacitor; real ones hold up to 5 % less energy than C V^2/2 tells, since C falls with the volts"
+SETTLED = 5e-3  # s: no event of a ride is so short
 WINDOW_MIDDLE = 0.6  # of the rated volts: the middle of the window of IEC 62391-1, 80 % to 40 %, where a sheet's capacitance holds
 _BANK = "resistances by seconds (direct current), at 20 degC; three times as much when old or cold"
 
@@ -251,6 +252,20 @@ def bank_stored(x, p):  # type: ignore[no-untyped-def]
     return _sloped(p[0], p[1], x[0]) + p[2] * x[1] * x[1] / 2.0 + p[4] * x[2] * x[2] / 2.0
 
 
+def _settling(p: Any, branch: int) -> float:
+    """Time constant of a branch beside the fast one of an empty bank, where it is shortest [s]; 0 where there is none."""
+    return float(slow_time_constant(p[branch + 1], p[0], p[branch])) if p[branch] > 0.0 else 0.0
+
+
+def _merge(p: Any, branch: int) -> None:
+    """Put a branch into the fast one.  While a current I leaves both, the branch lags behind by its share s of I R, so the terminals
+    see s^2 R more, and just that heat is made in R."""
+    share = p[branch] / (p[0] + p[branch])
+    p[6] += share**2 * p[branch + 1]
+    p[0] += p[branch]
+    p[branch] = 0.0
+
+
 def bank_charge(x: Any, p: Any) -> float:
     """Charge of a bank whose branches stand at the volts x, with the seam's parameters p [C]."""
     return float(p[0] * x[0] + p[1] * x[0] ** 2 / 2 + p[2] * x[1] + p[4] * x[2])
@@ -324,16 +339,29 @@ class CapacitorBank:
     def full_voltage(self) -> float:
         return self.charge_voltage
 
-    def parameters(self, temperature: float = 293.15) -> Any:
-        """The flat array of the seam for cells of this temperature [K]."""
+    def parameters(self, temperature: float = 293.15, settled: float = SETTLED) -> Any:
+        """The flat array of the seam for cells of this temperature [K].
+
+        A branch that settles in less than `settled` seconds is taken as settled: it follows the fast one, and the heat before it
+        counts as that of the terminals' resistance.
+        """
         n, whole = self.cells_in_series, self.capacitance
         slope = self.capacitance_slope * self.strings_in_parallel / n**2
         slow, overnight = self.slow_share * whole, self.overnight_share * whole
         empty = whole - slow - overnight - slope * WINDOW_MIDDLE * self.cell_rated_voltage * n
         cells = self.resistance - self.lead_resistance
         warm = cold_resistance(cells, cell_temperature=temperature) if temperature != 293.15 else cells
-        return np.array([empty, slope, slow, self.slow_resistance, overnight, self.overnight_resistance,
+        made = np.array([empty, slope, slow, self.slow_resistance, overnight, self.overnight_resistance,
                          warm + self.lead_resistance])
+        for branch in (2, 4):
+            if 0.0 < _settling(made, branch) < settled:
+                _merge(made, branch)
+        return made
+
+    def longest_step(self, parameters: Any) -> float:
+        """The longest step [s] in which the branches are followed: their own time constant."""
+        rates = sum(1.0 / t for t in (_settling(parameters, 2), _settling(parameters, 4)) if t)
+        return 1.0 / rates if rates else math.inf
 
     def full_state(self) -> Any:
         """The state of a bank charged and rested."""

@@ -51,8 +51,12 @@ class Supply:
     def full_voltage(self) -> float:
         return self.voltage
 
-    def parameters(self, temperature: float = 293.15) -> Any:
-        """The flat array of the seam; a supply stands in a warm room."""
+    def longest_step(self, parameters: Any) -> float:
+        """The longest step [s] in which its states are followed: any."""
+        return math.inf
+
+    def parameters(self, temperature: float = 293.15, settled: float = 0.0) -> Any:
+        """The flat array of the seam; a supply stands in a warm room, and has no branch that settles."""
         return np.array([self.voltage, self.resistance])
 
     def full_state(self) -> Any:

@@ -197,7 +197,7 @@ FIELDS = (
          "0.5 to 1.5 m/s² is gentle", default=0.8, positive=True),
     _row("driver", "motion", "gain", "chosen", "k_v", "rate", "Keenness", "1/s", 0.1, 5,
          "acceleration asked for each metre per second behind the set speed",
-         "about one per second for a person", default=1.2, positive=True),
+         "about one per second for a person", default=1.2, positive=True, ceiling=500.0),
     _row("driver", "motion", "stopping", "chosen", "a_{st}", "acceleration", "Stops with", "m/s²", 0.05, 3,
          "slows at this rate towards a stop",
          "0.3 to 1 m/s² is gentle", default=0.45, positive=True),
