@@ -20,6 +20,7 @@ from evlab.chargers import charges_per_source
 from evlab.glossary import entry
 from evlab.riding import made_by
 from evlab.starting import started
+from evlab.trust import UNTRUSTED, Booked, doubt
 from evlab.units import InputError, si
 
 __all__ = ["ChargeEvent", "ChargeResult", "charge"]
@@ -268,17 +269,18 @@ class _Run:
 
 
 # ---------------------------------------------------------------- the result
-class ChargeResult:
+class ChargeResult(Booked):
     """What a charge came to.  Columns are arrays in SI; `table()` gives them as a DataFrame, `units` their units.
 
-    Attributes: outcome ("full", "source overloaded", "cell over its limit", "charger gave up", "time limit"); reason;
+    Attributes: outcome ("full", "source overloaded", "cell over its limit", "charger gave up", "time limit", "not to be trusted"),
+    `ended` (the same, whether its ledger closes or not); reason;
     duration [s]; start_voltage, end_voltage (terminals) and rested_voltage [V]; ledger {key: J} (the source positive, uses
     negative, what the store takes among them); closure, closure_allowed [J]; events, spells (start, end, held by), cautions;
     charges_per_source; efficiency.
     """
 
     def __init__(self, run: _Run, outcome: str, start: Any) -> None:
-        self.vehicle, self.outcome, self.stop, self.spells = run.vehicle, outcome, run.stop, run.spells
+        self.vehicle, self.ended, self.stop, self.spells = run.vehicle, outcome, run.stop, run.spells
         self._run, self._start = run, start
 
     @cached_property
@@ -346,16 +348,6 @@ class ChargeResult:
         return {key: float(self._columns[f"energy_{key}"][-1]) for key in keys}
 
     @property
-    def closure(self) -> float:
-        """Sum of the ledger [J]: zero if every joule is accounted for."""
-        return math.fsum(self.ledger.values())
-
-    @property
-    def closure_allowed(self) -> float:
-        """A millionth of the energy drawn, and 0.02 J [J]."""
-        return 1e-6 * abs(self.ledger["source"]) + 0.02
-
-    @property
     def efficiency(self) -> float:
         """What the store gained over what the source gave."""
         return -self.ledger["store"] / self.ledger["source"] if self.ledger["source"] else math.nan
@@ -384,6 +376,8 @@ class ChargeResult:
     @property
     def reason(self) -> str:
         """One sentence: what ended the charge, and when."""
+        if self.outcome == UNTRUSTED:
+            return doubt("charge", self)
         last = self._run.events[-1]
         return f"After {self.duration:.1f} s {last.words}."
 

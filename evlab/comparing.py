@@ -13,6 +13,7 @@ from evlab.look import THIN, fixed, shown
 from evlab.riding import Result, made_by, ride
 from evlab.route import Route
 from evlab.route_files import load_route
+from evlab.trust import UNTRUSTED
 from evlab.units import InputError, told
 from evlab.vehicle import Vehicle
 from evlab.vehicle_values import shown as said
@@ -121,6 +122,10 @@ class Comparison:
 
     def _against(self, i: int) -> str:
         a, b, name = self.results[0], self.results[i], self.labels[i]
+        doubtful = [label for label, r in ((self.labels[0], a), (name, b)) if r.outcome == UNTRUSTED]
+        if doubtful:
+            return (f"{name[:1].upper()}{name[1:]} cannot be compared with {self.labels[0]}: the energy ledger of "
+                    f"{' and of '.join(doubtful)} does not close, so no number of it is to be trusted.")
         if (a.outcome, b.outcome) == ("arrived", "arrived"):
             ends = "both arrive"
         else:

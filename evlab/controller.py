@@ -282,8 +282,8 @@ class Controller:
         return np.array([
             motor.drive_constant, motor.resistance, entry("copper_coefficient").value, entry("reference_temperature").value,
             self.bridge_resistance, motor.drag_torque,
-            motor.viscous_drag, motor.thermal_resistance, max(motor.heat_capacity, SOON / motor.thermal_resistance), air_temperature,
-            self.standby_power,
+            motor.viscous_drag, motor.thermal_resistance, max(motor.heat_capacity, SOON / motor.thermal_resistance),
+            air_temperature, self.standby_power,
             self.coil_current_limit, self.braking_current_limit if back else 0.0, self.store_current_limit, self.duty_limit,
             gearing.ratio, gearing.wheel_radius, gearing.efficiency, float(gearing.freewheel),
             bus, efficiency, limit, full])

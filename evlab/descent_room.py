@@ -60,8 +60,8 @@ class DescentRoom:
         """Whether a descent begun with these volts [V] leaves room to the foot."""
         if self.gain <= 0 or volts <= empty_volts(self.vehicle):
             return not self.overflows
-        braked = float(self._journey.sketch(volts)[2][-2])
-        return not self.overflows and braked <= -self._empty.ledger["brake"] + SPILL
+        down = self._journey.sketch(volts)
+        return down.trusted and not self.overflows and -down.ledger["brake"] <= -self._empty.ledger["brake"] + SPILL
 
     @cached_property
     def start_volts(self) -> float:

@@ -99,7 +99,8 @@ def drawn(spreads: Mapping[str, tuple[float, float]], runs: int, seed: int) -> d
 class Band:
     """What many rides came to.
 
-    Attributes: `vehicle`, `route`; `draws` {field: a value for each ride, SI}; `runs`, rides done; `outcomes` {outcome: count},
+    Attributes: `vehicle`, `route`; `draws` {field: a value for each ride, SI}; `runs`, rides done whose ledger closes, and
+    `untrusted`, those whose does not and which are in no other number; `outcomes` {outcome: count},
     `arrived`, `reached` [m] and `drawn_energy` [J, what the store gave] of each ride; `distance` [m], places, and `bands`
     {column: (5 %, middle, 95 %)} there, of the rides that came so far, not a number where fewer than one in twenty did;
     `movers`, what moves the outcome most.
@@ -109,20 +110,20 @@ class Band:
         self.vehicle, self.route, self.draws = vehicle, route, draws
         self.distance = np.linspace(0.0, route.length, GRID + 1)
         self.outcomes: Counter[str] = Counter()
+        self._trusted: list[bool] = []
         self._reached: list[float] = []
         self._given: list[float] = []
         self._rows: list[Any] = []
 
     def add(self, journey: Journey, start: Any) -> None:
         """One more ride."""
-        outcome, _, y, told = journey.sketch(start, ROWS)
-        states = len(journey.vehicle.store.full_state())
-        self.outcomes[outcome] += 1
-        self._reached.append(min(float(y[0]), self.route.length))
-        parameters, stored = journey.vehicle.store.parameters(journey.vehicle.road.air_temperature), journey.vehicle.store.seam[2]
-        first = np.ascontiguousarray(told[0, 3:3 + states])
-        self._given.append(float(stored(first, parameters) - stored(np.ascontiguousarray(y[2:2 + states]), parameters)))
-        self._rows.append(self._columns(told, states, len(journey.driver.state())))
+        ridden = journey.sketch(start, ROWS)
+        self.outcomes[ridden.outcome] += 1
+        self._trusted.append(ridden.trusted)
+        if ridden.trusted:
+            self._reached.append(min(ridden.distance, self.route.length))
+            self._given.append(ridden.store_energy)
+            self._rows.append(self._columns(ridden.rows, len(journey.vehicle.store.full_state()), len(journey.driver.state())))
         self.__dict__.pop("bands", None)
 
     def _columns(self, told: Any, states: int, demands: int) -> Any:
@@ -133,7 +134,13 @@ class Band:
 
     @property
     def runs(self) -> int:
+        """Rides whose ledger closes: only these are counted in what follows."""
         return len(self._reached)
+
+    @property
+    def untrusted(self) -> int:
+        """Rides whose ledger does not close: they are in no other number."""
+        return len(self._trusted) - self.runs
 
     @property
     def arrived(self) -> int:
@@ -149,6 +156,8 @@ class Band:
 
     @cached_property
     def bands(self) -> dict[str, tuple[Any, Any, Any]]:
+        if not self._rows:
+            return {name: (np.full(len(self.distance), np.nan),) * 3 for name in COLUMNS}
         rows = np.sort(np.array(self._rows), axis=0)  # not a number comes last
         count = np.isfinite(rows).sum(axis=0)
         return {name: tuple(_quantile(rows[:, i], count[i], q, self.runs) for q in (LOW, MIDDLE, HIGH))
@@ -157,15 +166,22 @@ class Band:
     @property
     def movers(self) -> list[tuple[str, str, float]]:
         """(field, label, rank correlation with how far it came and how little it took), the strongest first."""
+        if not self.runs:
+            return []
         order = np.lexsort((-np.round(self.drawn_energy, 3), np.round(self.reached, 2)))  # of two that arrived, the thriftier
         rank = np.empty(len(order))
         rank[order] = np.arange(len(order))
-        return movers({f: column[:self.runs] for f, column in self.draws.items()}, rank)
+        kept = np.flatnonzero(self._trusted)
+        return movers({f: column[kept] for f, column in self.draws.items()}, rank)
 
     @property
     def reason(self) -> str:
         """One sentence: how many arrived, and what moves that most."""
+        if not self.runs:
+            return f"None of {self.untrusted} rides is to be trusted: their energy ledgers do not close."
         went = f"{self.arrived} of {self.runs} rides arrived"
+        if self.untrusted:
+            went += f" ({self.untrusted} more are not to be trusted, since their energy ledgers do not close)"
         if self.arrived < self.runs:
             low, high = np.quantile(self.reached, [LOW, HIGH])
             went += f"; nine in ten came {low:.0f} m to {high:.0f} m far"

@@ -13,6 +13,7 @@ from evlab.road import air_density
 from evlab.route_files import load_route
 from evlab.starting import started
 from evlab.store import bank_charge
+from evlab.trust import UNTRUSTED
 from evlab.tyres import cold_rolling
 from evlab.winds import AnyWind, read_wind
 
@@ -46,10 +47,16 @@ class HardDays:
     @property
     def reason(self) -> str:
         """One sentence: which of them it does not survive."""
-        failed = [d.label for d in self.rows[1:] if d.result.outcome != "arrived"]
+        doubtful = [d.label for d in self.rows[1:] if d.result.outcome == UNTRUSTED]
+        failed = [d.label for d in self.rows[1:] if d.result.outcome not in ("arrived", UNTRUSTED)]
+        if self.rows[0].result.outcome == UNTRUSTED:
+            return str(self.rows[0].result.reason)
         if self.rows[0].result.outcome != "arrived":
             return f"It does not arrive as it is: {self.rows[0].result.reason}"
-        return f"It arrives as it is, and does not with: {', '.join(failed)}." if failed else "It arrives on each of these days."
+        unsure = f" Not to be trusted, since the energy ledger does not close: {', '.join(doubtful)}." if doubtful else ""
+        if failed:
+            return f"It arrives as it is, and does not with: {', '.join(failed)}.{unsure}"
+        return f"It arrives on {'all other' if doubtful else 'each'} of these days.{unsure}"
 
     def table(self) -> Any:
         """A pandas DataFrame, SI."""

@@ -9,6 +9,7 @@ before and behind it there is nothing to give back.
 from __future__ import annotations
 
 import html
+import math
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -22,6 +23,7 @@ from evlab.riding import Journey, Result, made_by, ride
 from evlab.road import lift_energy
 from evlab.route import Route
 from evlab.route_files import load_route
+from evlab.trust import UNTRUSTED
 from evlab.units import InputError
 
 __all__ = ["HillTest", "Ratio"]
@@ -141,12 +143,14 @@ class HillTest:
         names = ("road.rolling_coefficient", "road.bearing_force", "road.bearing_drag", "motor.drag_torque", "motor.viscous_drag")
         other = v.change({n: factor * v.value(n).value for n in names})
         down = Journey(_rolling(other), self.hill, 0.0, other.driver, None, STEP).sketch(self.start)
-        if down[0] != "arrived":  # it did not get to the foot
+        if not down.trusted:
+            return math.nan
+        if down.outcome != "arrived":  # it did not get to the foot
             return 0.0
         states = len(v.store.full_state())
-        begun = _Begun(down[2][2:2 + states].copy(), down[2][2 + states:3 + states].copy())
+        begun = _Begun(down.state[2:2 + states].copy(), down.state[2 + states:3 + states].copy())
         up = Journey(other, self.back, 0.0, other.driver, None, STEP).sketch(begun)
-        return min(max(float(up[2][0]), 0.0) / float(self.back.length), 1.0)
+        return min(max(up.distance, 0.0) / float(self.back.length), 1.0) if up.trusted else math.nan
 
     @cached_property
     def drag(self) -> tuple[Any, Any]:
@@ -169,6 +173,9 @@ class HillTest:
     @property
     def reason(self) -> str:
         """One sentence: what it gained, and how far that went."""
+        for ridden in (self.climb, self.down, self.up):
+            if ridden.outcome == UNTRUSTED:
+                return str(ridden.reason)
         if self.down.outcome != "arrived":
             return f"It did not get to the foot: {self.down.reason}"
         if self.up.distance < 0.01 * self.back.length:

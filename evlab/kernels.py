@@ -51,12 +51,7 @@ def _seams() -> dict[str, Any]:
     made["deliver"] = void(terminal, row, row, row, row, real, real, row, row)
     made["deliver along"] = void(terminal, row, row, row, row, row, row, types.Array(real, 2, "C"))
     made["drive slope"] = void(row, row, row, row)  # drive: state, parameters, what deliver gave, out: d state
-    store_slope = value(made["store slope"])
-    made["charging"] = void(terminal, row, row, row, row)
-    made["charge slopes"] = void(terminal, store_slope, row, row, real, row, row, row, row, row)
-    made["charge end"] = whole(row, row, real)
-    made["charge step"] = void(terminal, store_slope, row, row, real, row, row, real, row, types.Array(real, 2, "C"), row, row, row)
-    made["charge run"] = types.Tuple((real, whole))(terminal, store_slope, row, row, real, real, row)
+    made |= _charging(terminal, value(made["store slope"]), real, row, whole)
     flat = (terminal, *(value(made[k]) for k in ("store slope", "deliver", "drive slope", "wish", "road")))
     parameters = (row, row, row, row)  # of store, drive, driver, road
     seams = (types.Tuple(flat), types.Tuple(parameters))
@@ -80,6 +75,18 @@ def _seams() -> dict[str, Any]:
     made["release"] = whole(row, row, row, row)  # rotor let go: torque tables of two paths, parameters, out (6): why it ended
     made["run"] = types.UniTuple(whole, 3)(*flat, *parameters, sizes, row, row, row, row, table, row, table, table)
     return made
+
+
+def _charging(terminal: Any, store_slope: Any, real: Any, row: Any, whole: Any) -> dict[str, Any]:
+    """The signatures of the charge within a day."""
+    void, table = types.void, types.Array(real, 2, "C")
+    return {
+        "charging": void(terminal, row, row, row, row),
+        "charge slopes": void(terminal, store_slope, row, row, real, row, row, row, row, row),
+        "charge end": whole(row, row, real),
+        "charge step": void(terminal, store_slope, row, row, real, row, row, real, row, table, row, row, row),
+        "charge run": types.Tuple((real, whole))(terminal, store_slope, row, row, real, real, real, row),
+    }
 
 
 def _quietly(make: Callable[[], Any]) -> Any:

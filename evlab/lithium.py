@@ -249,6 +249,10 @@ class LithiumPack:
         return np.concatenate([[self.charge, cells * warmth, fixed, branch, self.branch_time / branch if branch else 0.0,
                                 self.cells_in_series], _flat(self.chemistry)])
 
+    def together(self, state: Any, parameters: Any, settled: float) -> Any:
+        """The state with a slow branch that settles in less than `settled` seconds at rest."""
+        return np.array([state[0], 0.0 if 0.0 < self.branch_time < settled else state[1]], float)
+
     def longest_step(self, parameters: Any) -> float:
         """The longest step [s] in which the slow branch is followed: its time constant."""
         return float(parameters[3] * parameters[4]) or math.inf

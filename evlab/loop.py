@@ -117,7 +117,7 @@ def step(f, p, n, c, y, k1, h, y1, work):
 @kernel("error")
 def error_of(n, y1, dy1, h, work):
     """Error of a step to y1, as a share of what is let through; not a number where a slope was none."""
-    ns, nd, nr, size = n[0], n[1], n[2], y1.size
+    ns, nd, nr = n[0], n[1], n[2]
     worst = abs(work[1] - dy1[1]) / OFF_SPEED  # `work` begins with the slopes of the last stage of the step
     for i in range(2, 2 + ns):
         worst = max(worst, abs(work[i] - dy1[i]) / (OFF_STORE * (1.0 + abs(y1[i]))))

@@ -168,7 +168,8 @@ def light_bike(runs: int = SEEDS, seed: int = 1) -> Plausible:
     tops, ways = [], []
     for i in range(runs):
         v = _bike({k: float(column[i]) for k, column in draws.items()}, {"store.cells_in_series": 8, "store.charge_voltage": 21.8})
-        _, _, y, told = Journey(v, road, 0.0, ThrottleHeld(1.0), 900.0, STEP).sketch(None, 400)
+        went = Journey(v, road, 0.0, ThrottleHeld(1.0), 900.0, STEP).sketch(None, 400)
+        y, told = went.state, went.rows
         tops.append(float(told[:, 2].max()))
         ways.append(float(y[0]) + _rolls_out(v, float(y[1])))
     return Plausible("Light bicycle on eight cells", LIGHT, draws, {

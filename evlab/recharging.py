@@ -16,15 +16,19 @@ import numpy as np
 from evlab.chargers import current_under_charging_power, source_current
 from evlab.converter import input_power
 from evlab.kernels import kernel
+from evlab.trust import TOO_MANY, Booked
 from evlab.units import InputError
 
 __all__ = ["Refill", "refill", "rest"]
 
-STEP = 0.5  # s: the quickest branch of a store takes ten of them
+STEP = 0.5  # s; shorter where a branch of the store is quicker than ten of them
+SETTLED = 0.1  # s: a branch that settles in less is taken as settled while it charges
 LOCATED = 1e-9  # s
 TAIL = 0.05  # of the current that fills a pack in an hour: there the stage of constant volts ends; common practice
-ENDS = ("", "full", "source overloaded", "time over")
-FULL, OVERLOADED, OVER = 1, 2, 3
+ENDS = ("", "full", "source overloaded", "time over", TOO_MANY)
+FULL, OVERLOADED, OVER, STUCK = 1, 2, 3, 4
+BUDGET = 3_000_000  # steps
+OFF_STORE, CALM, LONGER, SHORTEST = 2e-3, 0.1, 1.25, 1e-7  # as in `loop`
 SOURCE, CABLE, CONVERTER, ESR, SLOW = range(5)  # energies [J], behind the store's states
 
 _under_power, _into, _from_source = current_under_charging_power.kernel, input_power.kernel, source_current.kernel
@@ -102,18 +106,31 @@ def _step(terminal, store_slope, p, q, resting, y, k1, h, new, k, x, rates, out)
 
 
 @kernel("charge run")
-def charge_run(terminal, store_slope, p, q, resting, limit, y):
-    """Charge (or rest) for `limit` seconds at most; y is moved on.  Returns the time [s] and what ended it."""
-    size, n, time = y.size, y.size - 5, 0.0
+def charge_run(terminal, store_slope, p, q, resting, limit, longest, y):
+    """Charge (or rest) for `limit` seconds at most, in steps of at most `longest`; y is moved on.  Returns the time [s] and what
+    ended it.  Steps are halved until their error is let through, as in `loop`."""
+    size, n, time, usual, tried = y.size, y.size - 5, 0.0, longest, 0
     k1, k, new, x, rates, out = np.zeros(size), np.zeros((4, size)), np.zeros(size), np.zeros(n), np.zeros(n + 2), np.zeros(4)
     while True:
         charge_slopes(terminal, store_slope, p, q, resting, y, k1, x, rates, out)
         ended = _ended(q, out, y[0]) if resting <= 0.0 else 0
         if ended > 0 or time >= limit - 1e-12:
             return time, ended if ended > 0 else OVER
-        low, high, h = 0.0, np.inf, min(STEP, limit - time)
+        if tried > BUDGET:
+            return time, STUCK
+        low, high, h = 0.0, np.inf, min(usual, limit - time)
         while True:  # the whole step, or one halved towards the instant that ends it
             _step(terminal, store_slope, p, q, resting, y, k1, h, new, k, x, rates, out)
+            tried += 1
+            error = 0.0
+            for i in range(n):
+                error = max(error, abs(k[2, i] - k[3, i]) * h / 6.0 / (OFF_STORE * (1.0 + abs(new[i]))))
+            if high == np.inf and not error <= 1.0 and h > SHORTEST:
+                h *= 0.5
+                usual = h
+                continue
+            if high == np.inf and error < CALM:
+                usual = min(longest, LONGER * usual)
             if resting > 0.0 or _ended(q, out, new[0]) == 0:
                 low = h
                 if high == np.inf:
@@ -129,11 +146,12 @@ def charge_run(terminal, store_slope, p, q, resting, limit, y):
 
 
 @dataclass(frozen=True)
-class Refill:
-    """What one charge came to: `outcome` ("full", "source overloaded", "time over", "charger refuses"), `duration` [s], the store's
-    `state`, its `ledger` {key: J} as a ride's ("source" gives, "store" below zero when it is charged)."""
+class Refill(Booked):
+    """What one charge came to: `outcome` ("full", "source overloaded", "time over", "charger refuses", "not to be trusted"; `ended`
+    says the same whether its ledger closes or not), `duration` [s], the store's `state`, its `ledger` {key: J} as a ride's
+    ("source" gives, "store" below zero when it is charged)."""
 
-    outcome: str
+    ended: str
     duration: float
     state: Any
     ledger: dict[str, float]
@@ -148,18 +166,18 @@ def refill(vehicle: Any, state: Any, *, stop: float | None = None, limit: float 
     if charger.programme != "to the volts":
         raise InputError('Input charger.programme of a day must be "to the volts", since nobody watches it; '
                          f"instead received {charger.programme!r}.")
-    p, air = store.parameters(vehicle.road.air_temperature), vehicle.road.air_temperature
+    air = vehicle.road.air_temperature
+    p = store.parameters(air)
     if store.inside(state, p)[0] < charger.minimum_voltage or (store.kind == "lithium" and air < 273.15):
         return Refill("charger refuses", 0.0, state, {})
     until = store.charge_voltage if stop is None else stop
     tail = TAIL * store.charge / 3600 if store.kind == "lithium" and charger.kind != "resistor" else 0.0
-    return _run(vehicle, state, p, _numbers(charger, until, tail, 1.0 if store.kind == "lithium" else np.inf), 0.0, limit)
+    return _run(vehicle, state, _numbers(charger, until, tail, 1.0 if store.kind == "lithium" else np.inf), 0.0, limit)
 
 
 def rest(vehicle: Any, state: Any, seconds: float) -> Refill:
     """The same store switched off for so long: its branches settle."""
-    p = vehicle.store.parameters(vehicle.road.air_temperature)
-    return _run(vehicle, state, p, _numbers(vehicle.charger, 0.0, 0.0, np.inf), 1.0, seconds)
+    return _run(vehicle, state, _numbers(vehicle.charger, 0.0, 0.0, np.inf), 1.0, seconds)
 
 
 def _numbers(c: Any, stop: float, tail: float, most: float) -> Any:
@@ -169,14 +187,17 @@ def _numbers(c: Any, stop: float, tail: float, most: float) -> Any:
                      c.source_resistance, c.source_current_limit, 0.0 if regulated else c.series_resistance, stop, tail, most])
 
 
-def _run(vehicle: Any, state: Any, p: Any, q: Any, resting: float, limit: float) -> Refill:
+def _run(vehicle: Any, state: Any, q: Any, resting: float, limit: float) -> Refill:
+    """Run it with the quick branches of the store settled: hours are not counted in their milliseconds."""
     terminal, slope, stored = vehicle.store.seam
-    n = len(state)
-    y = np.concatenate([np.asarray(state, float), np.zeros(5)])
-    before = stored(np.ascontiguousarray(y[:n]), p)
-    time, ended = charge_run(terminal, slope, p, q, resting, float(limit), y)
-    after = y[:n].copy()
-    gone = y[n:]
+    air, n, settled = vehicle.road.air_temperature, len(state), max(SETTLED, limit / 1e6)
+    p, whole = vehicle.store.parameters(air, settled), vehicle.store.parameters(air)
+    first = vehicle.store.together(state, whole, settled)
+    y = np.concatenate([first, np.zeros(5)])
+    before = stored(np.ascontiguousarray(state, float), whole)
+    time, ended = charge_run(terminal, slope, p, q, resting, float(limit), min(STEP, vehicle.store.longest_step(p)), y)
+    after, gone = y[:n].copy(), y[n:]
+    gone[SLOW] += before - stored(first, whole)  # what their settling took
     ledger = {"store": before - stored(after, p), "esr": -gone[ESR], "slow_branch": -gone[SLOW]}
     if not resting:
         ledger |= {"source": gone[SOURCE], "cable": -gone[CABLE], "converter": -gone[CONVERTER]}

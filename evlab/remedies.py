@@ -17,6 +17,7 @@ from evlab.glossary import Entry, entry, nearest
 from evlab.lithium import CELL_VOLTS
 from evlab.look import setting
 from evlab.riding import Journey, Result, made_by
+from evlab.trust import UNTRUSTED
 from evlab.units import InputError, read, to_shown, told
 
 __all__ = ["MAIN", "Change", "Changes", "nearest_changes"]
@@ -68,6 +69,8 @@ def nearest_changes(result: Any, names: Any = None) -> Changes:
     if not isinstance(result, Result):
         raise InputError("Input result of nearest_changes must be one ride, made by evlab.ride(); instead received "
                          f"{told(result)}.")
+    if result.outcome == UNTRUSTED:
+        return Changes(result, ())
     search = _Search(result)
     given = names if names is None or (isinstance(names, Iterable) and not isinstance(names, str)) else [names]
     wanted = [n for n in MAIN if search.feels(n)] if given is None else [str(n) for n in given]
@@ -76,14 +79,16 @@ def nearest_changes(result: Any, names: Any = None) -> Changes:
             there = (START, WIND, *result.vehicle.values())
             raise InputError(f"Input names of nearest_changes must be numbers that this ride feels, such as {MAIN[3]!r}; instead "
                              f"received {told(name)}.{nearest(name, there) if name not in there else ''}")
-    return Changes(result, tuple(search.row(name) for name in wanted))
+    rows = tuple(search.row(name) for name in wanted)
+    return Changes(result, rows, search.untrusted)
 
 
 class Changes:
-    """What would have turned a ride: `result`, and a Change for each quantity in `rows`."""
+    """What would have turned a ride: `result`, and a Change for each quantity in `rows`; `untrusted`, how many of the rides that
+    were tried do not count, since their energy ledgers do not close."""
 
-    def __init__(self, result: Result, rows: tuple[Change, ...]) -> None:
-        self.result, self.rows = result, rows
+    def __init__(self, result: Result, rows: tuple[Change, ...], untrusted: int = 0) -> None:
+        self.result, self.rows, self.untrusted = result, rows, untrusted
 
     @property
     def arrived(self) -> bool:
@@ -101,7 +106,14 @@ class Changes:
 
     @property
     def reason(self) -> str:
-        """One sentence: the nearest ones, and what cannot do it."""
+        """One sentence: the nearest ones, and what cannot do it; a second one where rides that were tried do not count."""
+        if self.result.outcome == UNTRUSTED:
+            return "What would have saved it cannot be said, since the ride itself is not to be trusted."
+        left_out = (f" Of the rides tried, {self.untrusted} are not counted: their energy ledgers do not close."
+                    if self.untrusted else "")
+        return self._nearest() + left_out
+
+    def _nearest(self) -> str:
         first = "; ".join(r.words for r in self.saving[:3])
         if self.arrived:
             return f"It arrives; it would no longer do so with: {first}." if first else ("It arrives, whatever one of these is "
@@ -138,6 +150,7 @@ class _Search:
     """Rides like this one with one quantity changed."""
 
     def __init__(self, result: Result) -> None:
+        self.untrusted = 0
         self.result, self.vehicle = result, result.vehicle
         self.step = STEP if result.route.posted_time() < LONG else 2 * STEP
 
@@ -199,10 +212,13 @@ class _Search:
         """Whether the outcome is the other one at this value, and how far it comes [m]; None for a value that cannot be."""
         try:
             journey, start = self.journey(name, value)
-            outcome, _, y, _ = journey.sketch(start)
+            ridden = journey.sketch(start)
         except InputError:
             return None
-        return (outcome == "arrived") != (self.result.outcome == "arrived"), float(y[0])
+        if not ridden.trusted:  # it shows nothing, neither that this value saves nor how far it comes
+            self.untrusted += 1
+            return False, 0.0
+        return (ridden.outcome == "arrived") != (self.result.outcome == "arrived"), ridden.distance
 
     def row(self, name: str) -> Change:
         """The nearest value that turns the outcome, on either side."""

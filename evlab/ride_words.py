@@ -7,6 +7,9 @@ from collections.abc import Iterable
 from typing import Any
 
 from evlab.glossary import entry
+from evlab.look import setting
+from evlab.trust import TOO_MANY, UNTRUSTED, doubt
+from evlab.units import to_shown
 
 __all__ = ["aftermath", "charge_summary", "reason", "summary"]
 
@@ -19,6 +22,8 @@ def _where(r: Any) -> str:
 
 def reason(r: Any) -> str:
     """One sentence: what ended the ride, where, which limit."""
+    if r.outcome == UNTRUSTED:
+        return _doubt(r)
     volts = r.end_voltage
     if volts != volts:  # a store that gives nothing from the first instant
         volts = r.start_voltage
@@ -33,6 +38,28 @@ def reason(r: Any) -> str:
         "time limit": f"The time limit of {r.duration:.0f} s ended it {_where(r)}.",
     }
     return words[r.outcome]
+
+
+def _doubt(r: Any) -> str:
+    """Why a ride is not to be trusted."""
+    if r.ended != TOO_MANY:
+        return doubt("ride", r)
+    field, seconds = _quickest(r)
+    e = entry(field)
+    value = setting(float(f"{to_shown(float(r.vehicle.value(field).value), e):.4g}"), e.shown)
+    return (f"This ride could not be calculated to its end; it got as far as {r.distance:.1f} m. Something in this vehicle acts "
+            f"far too fast. Check {e.label.lower()} first ({field}): it says {value}, and with that the speed would settle within "
+            f"{1e3 * seconds:.1g} ms. Do not trust any number of this ride.")
+
+
+def _quickest(r: Any) -> tuple[str, float]:
+    """The field of the vehicle that makes the speed answer fastest, and the time constant that it makes [s]."""
+    v = r.vehicle
+    lever, mass = v.gearing.ratio / v.gearing.wheel_radius, v.effective_mass
+    rates = {"road.bearing_drag": v.road.bearing_drag / mass, "motor.viscous_drag": v.motor.viscous_drag * lever**2 / mass,
+             "motor.constant": (v.motor.drive_constant * lever) ** 2 / (v.motor.resistance * mass)}
+    field = max(rates, key=lambda name: rates[name])
+    return field, 1 / rates[field] if rates[field] else float("inf")
 
 
 def _empty(r: Any) -> bool:

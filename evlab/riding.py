@@ -17,22 +17,25 @@ from evlab.driver import Driver
 from evlab.glossary import entry
 from evlab.loop import ASKED, CODES, LOSSES, WISH, run
 from evlab.motor import winding_slope
+from evlab.ride_ledger import Sketch, ledger_of
 from evlab.road import kinetic_energy, lift_energy, road_forces, road_parameters
 from evlab.route import Route
 from evlab.route_files import load_route
 from evlab.starting import same_store, started
+from evlab.trust import FINE, Booked
 from evlab.units import InputError, si, told
 from evlab.winds import AnyWind, WindAlong, read_wind
 
 __all__ = ["Event", "Journey", "Result", "Spell", "ride"]
 
-STEP = 0.02  # s: the closure falls with the fourth power of it; a test halves it
+STEP = FINE  # s: the closure falls with the fourth power of it; a test halves it
 OVER = 1e-9  # a rounding above the full volts is none
-BUDGET, SKETCHED = 2_000_000, 500_000  # steps that may be tried in a ride: some seconds, so that it can be broken off
+# Steps that may be tried in a ride and in a sketch, besides five for each of those that its time limit takes: some seconds at most,
+# so that it can be broken off
+BUDGET, SKETCHED, SPARE = 1_000_000, 20_000, 5
 ROWS = 3000  # about so many rows for a ride at the posted speeds
 DEMANDS = {"set speed": "set speed", "throttle held": "throttle", "throttle trace": "throttle", "power held": "power",
            "power trace": "power"}  # what holds the drive where no limit does
-KEYS = ("store", "rider", *LOSSES, "lift", "kinetic")
 
 
 @dataclass(frozen=True)
@@ -113,16 +116,17 @@ class Journey:
         state, y = self._state(start, speed)
         rows, events, outcome = self._run(state, y, limit, between, int(limit / between) + 2500, 2000)
         return Result(self.vehicle, self.route, self.wind, self.driver, rows, events, outcome,
-                      (len(state), 1, len(self.driver.state())), start_state=state)
+                      (len(state), 1, len(self.driver.state())), start_state=state, step=self.step)
 
-    def sketch(self, start: Any, rows: int = 1) -> tuple[str, float, Any, Any]:
-        """The ride for those who ride many: how it ended, when [s], the whole state of the loop at the end, and about so many rows
-        of time, state and aux.  What holds the drive is not located."""
+    def sketch(self, start: Any, rows: int = 1) -> Sketch:
+        """The ride for those who ride many, with about so many rows of its table.  What holds the drive is not located."""
         limit, _ = self._times()
         state, y = self._state(start, 0.0)
         between = math.inf if rows < 2 else self.route.posted_time() / rows
-        told, end, outcome = self._run(state, y, limit, between, 4 * rows, 1)
-        return outcome, float(end[0, 0]) if len(end) else 0.0, y, told
+        first = y.copy()
+        told, end, ended = self._run(state, y, limit, between, 4 * rows, 1)
+        ledger = ledger_of(self.vehicle, self.route, first, y)
+        return Sketch(ended, float(end[0, 0]) if len(end) else 0.0, y, told, ledger, self.step)
 
     def _run(self, state: Any, y: Any, limit: float, between: float, most_rows: int, most_events: int) -> tuple[Any, Any, str]:
         """Rows, events and how it ended; y becomes the state at the end."""
@@ -135,7 +139,8 @@ class Journey:
         watch = np.array([stop, self.vehicle.motor.temperature_limit, 0.0, 0.0, 0.0, float(most_events > 1), compensation])
         marks = sorted({*self._road.nodes[1:-1], *(p for p, _ in self.route.limits[1:])} - {0.0})
         step = min(self.step, self.vehicle.store.longest_step(parameters[0]), self.driver.longest_step)
-        options = np.array([step, limit, between, BUDGET if most_events > 1 else SKETCHED, *marks, self.route.length, math.inf])
+        budget = (BUDGET if most_events > 1 else SKETCHED) + SPARE * limit / self.step
+        options = np.array([step, limit, between, budget, *marks, self.route.length, math.inf])
         stops = np.array(self.route.stops, float).reshape(-1, 2)
         width = 1 + len(y) + WISH + ASKED + int(n[2]) + 14
         rows, events = np.zeros((most_rows, width)), np.zeros((most_events, 4))
@@ -189,18 +194,20 @@ class Journey:
                        self.driver.parameters(self.route), road_parameters(v.road, v.mass, self._road, winds))
 
 
-class Result:
+class Result(Booked):
     """What a ride came to.  Columns are arrays in SI; `table()` gives them as a DataFrame, `units` their units.
 
-    Attributes: outcome, reason, aftermath (words); duration [s], distance [m], start_voltage and end_voltage [V, terminals];
+    Attributes: outcome, reason, aftermath (words), and `ended`, how the loop says that it ended, whether the ledger closes or not;
+    duration [s], distance [m], start_voltage and end_voltage [V, terminals];
     ledger {key: J} (store and rider positive when they give, uses negative), closure and closure_allowed [J];
     events, held, cautions (lists).
     """
 
     def __init__(self, vehicle: Any, route: Route, wind: AnyWind, driver: Any, rows: Any, events: Any, outcome: str,
-                 sizes: tuple[int, int, int], start_state: Any) -> None:
-        self.vehicle, self.route, self.wind, self.driver, self.outcome = vehicle, route, wind, driver, outcome
+                 sizes: tuple[int, int, int], start_state: Any, step: float = FINE) -> None:
+        self.vehicle, self.route, self.wind, self.driver, self.ended = vehicle, route, wind, driver, outcome
         self._rows, self._events, self._sizes, self._start = rows, events, sizes, start_state
+        self.step = step
 
     # ------------------------------------------------------------ columns
     @cached_property
@@ -297,17 +304,8 @@ class Result:
 
     @cached_property
     def ledger(self) -> dict[str, float]:
-        return {key: float(self._columns[f"energy_{key}"][-1]) for key in KEYS if f"energy_{key}" in self._columns}
-
-    @property
-    def closure(self) -> float:
-        """Sum of the ledger [J]: zero if every joule is accounted for."""
-        return math.fsum(self.ledger.values())
-
-    @property
-    def closure_allowed(self) -> float:
-        """A millionth of the energy drawn, and 0.02 J [J]."""
-        return 1e-6 * sum(v for v in self.ledger.values() if v > 0) + 0.02
+        width = 3 + sum(self._sizes) + len(LOSSES)
+        return ledger_of(self.vehicle, self.route, self._rows[0, 1:1 + width], self._rows[-1, 1:1 + width])
 
     # ------------------------------------------------------------ what happened
     @cached_property

@@ -22,6 +22,7 @@ from evlab.riding import Journey, Result, made_by
 from evlab.route import Route
 from evlab.route_files import load_route
 from evlab.starting import same_store, started
+from evlab.trust import FINE, UNTRUSTED, Booked, allowance, doubt
 from evlab.units import InputError, si
 from evlab.winds import AnyWind, read_wind
 
@@ -195,17 +196,17 @@ def _stopped(ridden: Result) -> dict[str, float]:
     return ledger
 
 
-class DayResult:
+class DayResult(Booked):
     """What a day came to.
 
-    Attributes: `outcome` ("done", or what ended a ride or a charge), `reason` (a sentence); `trips`, DayRow for DayRow; `rides`,
-    the Result of each ride; `duration` [s], `distance` [m], `rides_done`, `charges`; `ledger` {key: J} of the whole day, `closure`
-    and `closure_allowed` [J]; `table()`, a DataFrame with the `units` of its columns.
+    Attributes: `outcome` ("done", what ended a ride or a charge, or "not to be trusted"), `reason` (a sentence); `trips`, DayRow for
+    DayRow; `rides`, the Result of each ride; `duration` [s], `distance` [m], `rides_done`, `charges`; `ledger` {key: J} of the whole
+    day, `closure` and `closure_allowed` [J]; `table()`, a DataFrame with the `units` of its columns.
     """
 
     def __init__(self, vehicle: Any, outcome: str, rows: list[DayRow], rides: list[Result], ledgers: list[dict[str, float]],
                  first: Any, last: _State) -> None:
-        self.vehicle, self.outcome, self.trips, self.rides = vehicle, outcome, rows, rides
+        self.vehicle, self.ended, self.trips, self.rides = vehicle, outcome, rows, rides
         self._ledgers, self._first, self._last = ledgers, first, last
 
     @property
@@ -232,15 +233,9 @@ class DayResult:
         return {key: math.fsum(one.get(key, 0.0) for one in self._ledgers) for key in keys}
 
     @property
-    def closure(self) -> float:
-        """Sum of the ledger [J]: zero if every joule is accounted for."""
-        return math.fsum(self.ledger.values())
-
-    @property
     def closure_allowed(self) -> float:
-        """A millionth of all that was drawn, and 0.02 J for each ride and charge [J]."""
-        drawn = math.fsum(joules for one in self._ledgers for joules in one.values() if joules > 0)
-        return 1e-6 * drawn + 0.02 * len(self._ledgers)
+        """What its rides, in steps of a tenth of a second, and its charges may leave open, all together [J]."""
+        return math.fsum(allowance(one, STEP if "lift" in one else FINE) for one in self._ledgers)
 
     def end_state(self, kind: str) -> tuple[Any, Any]:
         """(store's state, winding temperature) with which a later ride or day goes on; refused for another kind of store."""
@@ -253,6 +248,10 @@ class DayResult:
     def reason(self) -> str:
         """One sentence: whether the day was done, or which trip ended it and why."""
         went = f"{self.rides_done} rides of {self.distance / 1000:.2f} km in all, {self.charges} charges"
+        if self.outcome == UNTRUSTED:
+            last = self.trips[-1]
+            ridden = last.kind == "ride" and last.outcome == UNTRUSTED
+            return f"Leg {last.leg} ended the day ({went}). {self.rides[-1].reason if ridden else doubt('day', self)}"
         if self.outcome == "done":
             return f"The day was done in {self.duration / 60:.0f} min: {went}."
         last = self.trips[-1]

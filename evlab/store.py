@@ -12,6 +12,7 @@ from typing import Any, ClassVar
 import numpy as np
 import sympy
 
+from evlab.branches import PLACES, merge, settling, together
 from evlab.equation import Equation, half
 from evlab.kernels import kernel
 from evlab.units import InputError
@@ -252,20 +253,6 @@ def bank_stored(x, p):  # type: ignore[no-untyped-def]
     return _sloped(p[0], p[1], x[0]) + p[2] * x[1] * x[1] / 2.0 + p[4] * x[2] * x[2] / 2.0
 
 
-def _settling(p: Any, branch: int) -> float:
-    """Time constant of a branch beside the fast one of an empty bank, where it is shortest [s]; 0 where there is none."""
-    return float(slow_time_constant(p[branch + 1], p[0], p[branch])) if p[branch] > 0.0 else 0.0
-
-
-def _merge(p: Any, branch: int) -> None:
-    """Put a branch into the fast one.  While a current I leaves both, the branch lags behind by its share s of I R, so the terminals
-    see s^2 R more, and just that heat is made in R."""
-    share = p[branch] / (p[0] + p[branch])
-    p[6] += share**2 * p[branch + 1]
-    p[0] += p[branch]
-    p[branch] = 0.0
-
-
 def bank_charge(x: Any, p: Any) -> float:
     """Charge of a bank whose branches stand at the volts x, with the seam's parameters p [C]."""
     return float(p[0] * x[0] + p[1] * x[0] ** 2 / 2 + p[2] * x[1] + p[4] * x[2])
@@ -342,8 +329,7 @@ class CapacitorBank:
     def parameters(self, temperature: float = 293.15, settled: float = SETTLED) -> Any:
         """The flat array of the seam for cells of this temperature [K].
 
-        A branch that settles in less than `settled` seconds is taken as settled: it follows the fast one, and the heat before it
-        counts as that of the terminals' resistance.
+        A branch that settles in less than `settled` seconds counts as settled, see `branches`.
         """
         n, whole = self.cells_in_series, self.capacitance
         slope = self.capacitance_slope * self.strings_in_parallel / n**2
@@ -353,14 +339,15 @@ class CapacitorBank:
         warm = cold_resistance(cells, cell_temperature=temperature) if temperature != 293.15 else cells
         made = np.array([empty, slope, slow, self.slow_resistance, overnight, self.overnight_resistance,
                          warm + self.lead_resistance])
-        for branch in (2, 4):
-            if 0.0 < _settling(made, branch) < settled:
-                _merge(made, branch)
-        return made
+        return merge(made, settled)
+
+    def together(self, state: Any, parameters: Any, settled: float) -> Any:
+        """The state with each branch that settles in less than `settled` seconds at the volts of the fast one."""
+        return together(np.array(state, float), parameters, settled)
 
     def longest_step(self, parameters: Any) -> float:
         """The longest step [s] in which the branches are followed: their own time constant."""
-        rates = sum(1.0 / t for t in (_settling(parameters, 2), _settling(parameters, 4)) if t)
+        rates = sum(1.0 / t for t in (settling(parameters, branch) for branch, _ in PLACES) if t)
         return 1.0 / rates if rates else math.inf
 
     def full_state(self) -> Any:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
@@ -50,6 +51,10 @@ class Supply:
     @property
     def full_voltage(self) -> float:
         return self.voltage
+
+    def together(self, state: Any, parameters: Any, settled: float) -> Any:
+        """The state: nothing of it settles."""
+        return np.array(state, float)
 
     def longest_step(self, parameters: Any) -> float:
         """The longest step [s] in which its states are followed: any."""

@@ -88,10 +88,14 @@ def forces(vehicle, route, s, v, wind):
             r.bearing_force + r.bearing_drag * v)
 
 
-def asked(vehicle, driver, t, v, set_speed, against):
+def asked(vehicle, driver, t, v, set_speed, against, left):
     """What the driver asks: a wheel force [N], a share of the current limits, or a power at the bridge [W]."""
     if driver.kind == "set speed":
-        return "force", vehicle.effective_mass * driver.gain * (set_speed - v) + against
+        rate = driver.gain * (set_speed - v)
+        need = v**2 / (2 * max(left, 1e-3))  # the even slowing that ends at rest where it stops
+        if need > 0.8 * driver.stopping:  # sets in over the last fifth of the rate with which it stops
+            rate = min(rate, -need * min((need / driver.stopping - 0.8) / 0.2, 1.0))
+        return "force", vehicle.effective_mass * rate + against
     if driver.kind == "throttle held":
         return "share", driver.share
     if driver.kind == "throttle trace":
@@ -169,7 +173,7 @@ class Ride:
         legs = self.driver.pedalling_power * self.vehicle.gearing.chain_efficiency / max(v, PEDALS_FROM)
         wind = [w for place, w in self.wind if place <= s][-1]
         against = sum(forces(self.vehicle, self.route, s, v, wind)) - legs
-        demand = asked(self.vehicle, self.driver, t, v, y[5], against)
+        demand = asked(self.vehicle, self.driver, t, v, y[5], against, self.route.length - s)
         return against, drive(self.vehicle, *self.kept.inside(y[2:4]), y[4], v, demand)
 
     def push(self, t, y):
@@ -202,7 +206,11 @@ class Ride:
 
         if not self.moving:
             return {LOW: (low, -1), GOES: (lambda t, y: self.push(t, y) - 1e-9, 1)}
-        return {LOW: (low, -1), END: (lambda t, y: self.route.length - 0.02 - y[0], -1), HALTS: (lambda t, y: y[1], -1),
+        def there(t, y):  # within 2 mm, or within 30 cm and slower than 6 cm/s
+            left = self.route.length - y[0]
+            return min(left - 0.002, max(left - 0.3, y[1] - 0.06))
+
+        return {LOW: (low, -1), END: (there, -1), HALTS: (lambda t, y: y[1], -1),
                 MOVES: (lambda t, y: y[0] - place, 1)}
 
     def leg(self, t, y, until):

@@ -417,7 +417,7 @@ def test_the_table_carries_its_units(trike, up):
     assert list(table.columns) == list(r.units)
     assert r.units["store_volts"] == "V"
     assert r.units["coil_temperature"] == "K"
-    assert set(table["held_by"]) == {"standing", "set speed", "duty limit", "braking"}
+    assert set(table["held_by"]) == {"standing", "set speed", "duty limit", "braking", "friction brake"}
     with pytest.raises(KeyError, match="it has time, distance"):
         r.column("volts")
 

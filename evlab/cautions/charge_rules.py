@@ -9,11 +9,18 @@ import numpy as np
 
 from evlab.cautions.caution import Caution, Rule, cell_limits
 from evlab.sources import cite
+from evlab.trust import UNTRUSTED
 
 __all__ = ["CHARGE_RULES"]
 
 _HARM = {"capacitors": "the electrolyte gasses and the can vents, flammable and toxic",
          "lithium": "it heats by itself and can burn"}
+
+
+def _untrusted(result: Any) -> Iterator[Caution]:
+    """A ledger that does not close."""
+    if result.outcome == UNTRUSTED:
+        yield Caution("danger", result.reason, cite("definition"), "energy_store")
 
 
 def _fullest_cell(result: Any) -> Iterator[Caution]:
@@ -87,4 +94,4 @@ def _attended(result: Any) -> Iterator[Caution]:
         yield Caution("caution", f"The store is not full. {result.reason}", cite("circuits"), "charger.current_limit")
 
 
-CHARGE_RULES: tuple[Rule, ...] = (_fullest_cell, _programme, _cold_or_fast, _source_side, _attended)
+CHARGE_RULES: tuple[Rule, ...] = (_untrusted, _fullest_cell, _programme, _cold_or_fast, _source_side, _attended)

@@ -11,13 +11,20 @@ import numpy as np
 from evlab.cautions.caution import Caution, Rule, cell_limits
 from evlab.glossary import entry
 from evlab.sources import cite
+from evlab.trust import UNTRUSTED
 
 __all__ = ["RIDE_RULES"]
 
 
+def _untrusted(result: Any) -> Iterator[Caution]:
+    """A ledger that does not close."""
+    if result.outcome == UNTRUSTED:
+        yield Caution("danger", result.reason, cite("definition"), "energy_store")
+
+
 def _ended_early(result: Any) -> Iterator[Caution]:
     """Where it stands, what must hold it, and who brings it home."""
-    if result.outcome == "arrived":
+    if result.outcome in ("arrived", UNTRUSTED):
         return
     slope, vehicle = float(result.route.slope(result.distance)), result.vehicle
     if abs(slope) > 0.01:
@@ -107,5 +114,5 @@ def _duty_held(result: Any) -> Iterator[Caution]:
 
 
 RIDE_RULES: tuple[Rule, ...] = (
-    _ended_early, _uncontrolled_braking, _runaway, _braking_above_rated, _full_store, _coil_heat, _duty_held,
+    _untrusted, _ended_early, _uncontrolled_braking, _runaway, _braking_above_rated, _full_store, _coil_heat, _duty_held,
 )

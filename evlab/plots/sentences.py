@@ -20,6 +20,7 @@ ENDS = {
     "rolled back": "ends rolling back",
     "too hot": "ends with the coil too hot",
     "time limit": "runs out of time",
+    "not to be trusted": "cannot be trusted, since its energy ledger does not close: it seems to end",
 }
 #   the lower the number, the sooner an event is told when room is scarce
 URGENCY = {

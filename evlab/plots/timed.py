@@ -100,6 +100,7 @@ HELD = {"constant voltage": "the constant volts hold", "highest volts": "its hig
 FINISHED = {
     "full": "The store is full", "source overloaded": "The source is overloaded", "cell over its limit": "A cell is over its limit",
     "charger gave up": "The charger gives up", "time limit": "The time limit ends the charge",
+    "not to be trusted": "This charge cannot be trusted, since its energy ledger does not close: it seems to end",
 }  # fmt: skip
 
 
