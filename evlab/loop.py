@@ -49,10 +49,11 @@ STUCK_FOR = 5.0  # s at a standstill against the driver's wish
 PUSH = 1e-9  # m/s2: less is no start
 LOCATED = 1e-9  # s: an event is located so closely
 # Errors of one step: of a speed [m/s], of a state of the store (share of its size and one), of a temperature [K]
-OFF_SPEED, OFF_STORE, OFF_HEAT = 0.05, 2e-3, 1.0
+OFF_SPEED, OFF_STORE, OFF_HEAT = 0.02, 2e-3, 1.0
 CALM, LONGER = 0.1, 1.25  # of that error: below it the next step may be so many times as long
 SHORTEST = 1e-7  # s
-SUDDEN = 1e-3  # s: a collapse is believed only of a step this short
+AHEAD = 0.3  # of the time to the next stop: a longer step would not see its end coming
+SUDDEN = 1e-3  # s: a collapse is believed only of a step this short, and no stop asks for a shorter one
 PEDALS_FROM = 1.0  # m/s: slower than this, legs push with the force of this speed (from memory)
 STILL = 6.0  # what holds the drive at a standstill: controller.STANDING
 
@@ -350,6 +351,8 @@ def run(terminal, store_slope, deliver, drive_slope, wish, road, ps, pd, pr, pw,
             h = min(h, k[UNTIL] - k[TIME])
         elif c[DIRECTION] == 0.0:
             h = min(h, k[SINCE] + STUCK_FOR - k[TIME])
+        elif y[1] > 0.0:  # who brakes for a stop looks at what is left of the way: that is not stepped over
+            h = min(h, max(AHEAD * (c[PLACE_OF_GOAL] - y[0]) / y[1], SUDDEN))
         gone, code = advance(f, p, n, c, w, k, y, dy, a, h, options[0], y1, dy1, a1, work)
         k[TIME] += gone
         passed = w[3]

@@ -70,6 +70,8 @@ def charge_slopes(terminal, store_slope, p, q, resting, y, dy, x, rates, out):
     if resting <= 0.0:
         charging_amps(terminal, x, p, q, out)
     amps, taken = out[0], out[1]
+    if taken != taken:  # a step may look past the point at which the source can give no more
+        taken = q[6] / (2.0 * q[7])
     store_slope(x, p, -amps, rates)
     for i in range(n):
         dy[i] = rates[i]

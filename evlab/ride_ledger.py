@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,7 +12,7 @@ from evlab.loop import LOSSES
 from evlab.road import kinetic_energy, lift_energy
 from evlab.trust import FINE, Booked
 
-__all__ = ["KEYS", "Sketch", "ledger_of"]
+__all__ = ["KEYS", "Sketch", "ledger_of", "quickest"]
 
 KEYS = ("store", "rider", *LOSSES, "lift", "kinetic")
 
@@ -29,6 +30,23 @@ def ledger_of(vehicle: Any, route: Any, first: Any, last: Any) -> dict[str, floa
             "lift": -float(lift_energy(vehicle.mass, heights[1] - heights[0])),
             "kinetic": float(kinetic_energy(mass, float(first[1])) - kinetic_energy(mass, float(last[1])))}
     return {key: made[key] for key in KEYS if key in made}
+
+
+def quickest(vehicle: Any) -> tuple[str, float]:
+    """What in a vehicle answers fastest to its motion, and the time constant [s] with which it does: the field to blame.
+
+    At the duty limit the motor holds its speed like a damper of (K G/r)^2/R newtons for each metre per second, drags likewise; and
+    the store's own farads are charged through the ohms of motor and store.
+    """
+    v, lever, mass = vehicle, vehicle.gearing.ratio / vehicle.gearing.wheel_radius, vehicle.effective_mass
+    ohm = v.motor.resistance + v.controller.bridge_resistance
+    rates = {"motor.constant": (v.motor.drive_constant * lever) ** 2 / (ohm * mass),
+             "motor.viscous_drag": v.motor.viscous_drag * lever**2 / mass, "road.bearing_drag": v.road.bearing_drag / mass}
+    if v.store.kind == "capacitors":
+        p = v.store.parameters(v.road.air_temperature)
+        rates["store.cell_capacitance"] = 1.0 / (p[0] * (ohm + p[6]))
+    field = max(rates, key=lambda name: rates[name])
+    return field, 1.0 / rates[field] if rates[field] > 0 else math.inf
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from typing import Any
 
 from evlab.glossary import entry
 from evlab.look import setting
+from evlab.ride_ledger import quickest
 from evlab.trust import TOO_MANY, UNTRUSTED, doubt
 from evlab.units import to_shown
 
@@ -44,22 +45,12 @@ def _doubt(r: Any) -> str:
     """Why a ride is not to be trusted."""
     if r.ended != TOO_MANY:
         return doubt("ride", r)
-    field, seconds = _quickest(r)
+    field, seconds = quickest(r.vehicle)
     e = entry(field)
     value = setting(float(f"{to_shown(float(r.vehicle.value(field).value), e):.4g}"), e.shown)
     return (f"This ride could not be calculated to its end; it got as far as {r.distance:.1f} m. Something in this vehicle acts "
             f"far too fast. Check {e.label.lower()} first ({field}): it says {value}, and with that the speed would settle within "
             f"{1e3 * seconds:.1g} ms. Do not trust any number of this ride.")
-
-
-def _quickest(r: Any) -> tuple[str, float]:
-    """The field of the vehicle that makes the speed answer fastest, and the time constant that it makes [s]."""
-    v = r.vehicle
-    lever, mass = v.gearing.ratio / v.gearing.wheel_radius, v.effective_mass
-    rates = {"road.bearing_drag": v.road.bearing_drag / mass, "motor.viscous_drag": v.motor.viscous_drag * lever**2 / mass,
-             "motor.constant": (v.motor.drive_constant * lever) ** 2 / (v.motor.resistance * mass)}
-    field = max(rates, key=lambda name: rates[name])
-    return field, 1 / rates[field] if rates[field] else float("inf")
 
 
 def _empty(r: Any) -> bool:

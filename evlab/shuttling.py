@@ -199,9 +199,9 @@ def _stopped(ridden: Result) -> dict[str, float]:
 class DayResult(Booked):
     """What a day came to.
 
-    Attributes: `outcome` ("done", what ended a ride or a charge, or "not to be trusted"), `reason` (a sentence); `trips`, DayRow for
-    DayRow; `rides`, the Result of each ride; `duration` [s], `distance` [m], `rides_done`, `charges`; `ledger` {key: J} of the whole
-    day, `closure` and `closure_allowed` [J]; `table()`, a DataFrame with the `units` of its columns.
+    Attributes: `outcome` ("done", what ended a ride or a charge, or "not to be trusted"), `reason` (a sentence); `trips`, DayRow
+    for DayRow; `rides`, the Result of each ride; `duration` [s], `distance` [m], `rides_done`, `charges`; `ledger` {key: J} of the
+    whole day, `closure` and `closure_allowed` [J]; `table()`, a DataFrame with the `units` of its columns.
     """
 
     def __init__(self, vehicle: Any, outcome: str, rows: list[DayRow], rides: list[Result], ledgers: list[dict[str, float]],

@@ -17,7 +17,7 @@ FINE = 0.02  # s: steps of a ride that is shown
 
 def allowance(ledger: Mapping[str, float], step: float = FINE) -> float:
     """How many joules of a ledger may be missing: a share of all that was given, and some; more where the steps [s] are long."""
-    share, joules = (1e-6, 0.02) if step <= FINE else (1e-4, 0.2)
+    share, joules = (1e-6, 0.02) if step <= FINE else (2e-4, 0.2)
     return share * sum(v for v in ledger.values() if v > 0) + joules
 
 
@@ -42,7 +42,7 @@ class Booked:
 
     @property
     def closure_allowed(self) -> float:
-        """A millionth of what was given, and 0.02 J [J]; a hundred and ten times as much in steps above 20 ms."""
+        """A millionth of what was given, and 0.02 J [J]; in steps above 20 ms two in ten thousand, and 0.2 J."""
         return allowance(self.ledger, self.step)
 
     @property

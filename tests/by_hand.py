@@ -238,7 +238,10 @@ def ride(v, stretches, volts=None, *, slow_volts=None, wind=0.0, legs=0.0, warme
         push, (down, along) = legs * through / max(speed, 1.0), weight(v, path.slope(s))
         rolling = down * v.road.rolling_coefficient
         air = resistance(v, speed, 0.0, wind) - resistance(v, 0.0)
-        wish = m * v.driver.gain * (asked - speed) + rolling + along + air - push
+        rate, need = v.driver.gain * (asked - speed), speed**2 / (2 * max(end - s, 1e-3))  # the even slowing that ends at rest there
+        if need > 0.8 * v.driver.stopping:
+            rate = min(rate, -need * min((need / v.driver.stopping - 0.8) / 0.2, 1.0))
+        wish = m * rate + rolling + along + air - push
         amps, u, drawn = delivered(v, wish, speed, v1, coil)
         force = force_of(v, amps, speed)
         brake = max(force - wish, 0.0) if wish < 0 else 0.0
@@ -262,7 +265,7 @@ def ride(v, stretches, volts=None, *, slow_volts=None, wind=0.0, legs=0.0, warme
         rows.append((t + step / 2, y[0] + step / 2 * first[0], y[1] + step / 2 * first[1], *seen, y[4], y[2], y[3]))
         y, t = [a + step * b for a, b in zip(y, middle, strict=True)], t + step
         outcome = ("cut-off" if seen[2] < v.controller.stop_voltage else
-                   "arrived" if end - y[0] <= 0.02 or (end - y[0] <= 0.3 and y[1] < 0.06 and middle[1] <= 0) else
+                   "arrived" if end - y[0] <= 0.002 or (end - y[0] <= 0.3 and y[1] < 0.06 and middle[1] <= 0) else
                    "time limit" if t > 600 else "")
     held.append(fast * y[2] ** 2 / 2 + slow * y[3] ** 2 / 2)
     return dict(zip(TERMS, y[6:], strict=True)) | {

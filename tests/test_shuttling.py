@@ -7,7 +7,7 @@ import pytest
 
 import evlab
 from evlab import Leg, ride_day
-from evlab.riding import KEYS
+from evlab.ride_ledger import KEYS
 
 UP, DOWN = Leg("two_sheds_up", 60.0), Leg("two_sheds_down", "20 kg", "5 min", charge=True)
 
