@@ -238,7 +238,7 @@ def ride(v, stretches, volts=None, *, slow_volts=None, wind=0.0, legs=0.0, warme
         push, (down, along) = legs * through / max(speed, 1.0), weight(v, path.slope(s))
         rolling = down * v.road.rolling_coefficient
         air = resistance(v, speed, 0.0, wind) - resistance(v, 0.0)
-        rate, need = v.driver.gain * (asked - speed), speed**2 / (2 * max(end - s, 1e-3))  # the even slowing that ends at rest there
+        rate, need = v.driver.gain * (asked - speed), speed**2 / (2 * max(end - s, 1e-3))  # even slowing that ends at rest
         if need > 0.8 * v.driver.stopping:
             rate = min(rate, -need * min((need / v.driver.stopping - 0.8) / 0.2, 1.0))
         wish = m * rate + rolling + along + air - push
