@@ -10,9 +10,11 @@ from typing import Any
 
 import numpy as np
 
+from evlab import cautions as rules
 from evlab import ragone, wiring
 from evlab.balance import FloatRun, Strings, decay, float_string, leak_resistance, random_strings
 from evlab.discharging import Discharge, discharge
+from evlab.emptying import HEAT, Emptier, emptier, heat_at_first
 from evlab.lithium import CELL_VOLTS
 from evlab.ragone import Row
 from evlab.riding import made_by
@@ -101,6 +103,26 @@ class StoreCase:
         """Inner volts below which the power cannot be had [V]."""
         ohm = self.store.inside(self.store.full_state(), self.store.parameters(self.temperature))[1]
         return float(collapse_voltage(self.power, ohm))
+
+    @property
+    def emptier(self) -> Emptier | None:
+        """A resistor that can be bought and empties this bank for work; None of a pack."""
+        return emptier(self.store)
+
+    @property
+    def load_watts(self) -> float:
+        """What the resistor of this case takes in the first instant [W]."""
+        return heat_at_first(self.store.full_voltage, self.load, self.store.resistance)
+
+    @property
+    def bearable_watts(self) -> float:
+        """What a large resistor bears for long [W]."""
+        return HEAT
+
+    @cached_property
+    def cautions(self) -> list[Any]:
+        """What is dangerous in what this case shows, the worst first."""
+        return rules.of_store(self, wiring.short_cautions(self.vehicle, self.short))
 
     # ------------------------------------------------------------ the cells
     @cached_property

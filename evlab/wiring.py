@@ -14,6 +14,7 @@ import sympy
 
 from evlab import data
 from evlab.cautions import Caution
+from evlab.emptying import emptier
 from evlab.equation import Equation
 from evlab.glossary import entry
 from evlab.sources import cite
@@ -293,29 +294,36 @@ def _lead_findings(store: Any, area: float, first: float, tau: float, i2t: float
     much = "" if math.isinf(i2t) else f" ({i2t / 1e6:.3g} MA²s in all, {limit / 1e6:.3g} MA²s is what it takes)"
     words = (f"A short burns the insulation of leads of {area * 1e6:.3g} mm² after {after:.2g} s{much}: only a fuse that clears "
              "sooner saves them. Its sheet gives the clearing I²t; the piece before the fuse must be short and well covered.")
-    yield Caution("caution" if fused else "danger", words, cite("iec-60364-4-43"), "store.lead_area")
+    yield Caution("caution" if fused else "danger", words, cite("iec-60364-4-43"), "store.lead_area", SHORTED if fused else "")
 
 
+SHORTED = "short circuit"
 _WORK = {
-    "capacitors": "Work only on a bank that was emptied and shorted through a resistor, then keep a strap across it: capacitors "
-                  "recover some volts by themselves.",
+    "capacitors": "Work only on a bank that was emptied through a resistor ({}), then keep a strap across it: capacitors recover "
+                  "some volts by themselves.",
     "lithium": "Cells cannot be emptied for the work: open the pack in the middle, and keep covers on all but the joint in hand.",
 }
 
 
-def short_cautions(vehicle: Any) -> list[Caution]:
-    """What a short of this vehicle's store does, its fuse and its leads: cautions to show beside the vehicle."""
+def short_cautions(vehicle: Any, short: Short | None = None) -> list[Caution]:
+    """What a short of this vehicle's store does, its fuse and its leads: cautions to show beside the vehicle.
+
+    `short`, one that was worked out with longer leads, stands for a short at the terminals in what is said of fuse and leads.
+    """
     store, limit = vehicle.store, getattr(vehicle.controller, "store_current_limit", 0.0)
     volts, ohm = store.full_voltage, store.resistance
     first = volts / ohm if ohm > 0 else math.inf
     if first <= 100:
-        return []
+        return short.findings if short is not None else []
     draws = f"{first:.0f} A at first" if ohm > 0 else "any current"
+    resistor = emptier(store)
     words = (f"A short at the terminals draws {draws}, though {volts:g} V seems little: a spanner or a ring welds fast and burns, "
              "the arc blinds. Insulated tools, goggles, no rings or chains, covers on, one joint at a time; a fuse at the positive "
-             f"post. {_WORK.get(store.kind, '')}")
-    told = [Caution("caution", words.rstrip(), cite("circuits", "common practice"), "short_circuit_current")]
-    return told + (short_of(store, current_limit=limit).findings if ohm > 0 else [])
+             f"post. {_WORK.get(store.kind, '').format(resistor.words if resistor else 'a lamp')}")
+    told = [Caution("caution", words.rstrip(), cite("circuits", "common practice"), "short_circuit_current", SHORTED)]
+    if short is None and ohm > 0:
+        short = short_of(store, current_limit=limit)
+    return told + (short.findings if short is not None else [])
 
 
 def _need(right: Any, name: str, function: str, must: str, got: object) -> None:

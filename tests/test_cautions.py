@@ -193,7 +193,7 @@ def test_every_found_field_has_a_test_that_tells() -> None:
 # ---------------------------------------------------------------- a ride, by a stand-in with the names of a result
 def ride(vehicle: Vehicle, outcome: str = "arrived", route: str = "two_sheds_up", held: tuple[Any, ...] = (),
          **columns: list[float]) -> Any:
-    plain = {"distance": [0.0, 80.0, 100.0], "speed": [0.0, 2.4, 2.4], "store_volts": [35.0, 30.0, 28.0],
+    plain = {"time": [0.0, 40.0, 50.0], "distance": [0.0, 80.0, 100.0], "speed": [0.0, 2.4, 2.4], "store_volts": [35.0, 30.0, 28.0],
              "store_amps": [0.0, 20.0, 22.0], "coil_temperature": [293.15, 300.0, 305.0], "motor_amps": [0.0, 20.0, 22.0]} | columns
     return SimpleNamespace(vehicle=vehicle, route=load_route(route), outcome=outcome, distance=plain["distance"][-1], held=held,
                            column=lambda name: np.array(plain[name]))

@@ -29,7 +29,7 @@ def gear(vehicle, route="two_sheds_up", **more):
 
 
 @pytest.mark.parametrize(("make", "state", "said"), [
-    (road, "danger", "tips at 3.1 m/s (11 km/h)"),
+    (road, "caution", "tips at 3.1 m/s (11 km/h)"),
     (lambda v: road(v.change({"vehicle.mass_height": 0.0})), "caution", "tips in a bend is not worked out"),
     (lambda v: road(v, slope=0.3, grip=0.2), "danger", "it spins instead of climbing"),
     (lambda v: road(v, slope=0.0, grip=0.3), "caution", "Full throttle gives 304 N"),

@@ -58,7 +58,7 @@ FLOORS = (
      "turning"),
     ("motor_parts",),
     ("rings",),
-    ("lithium", "chargers", "supply", "weather", "coasting", "footing", "tyres", "chains"),
+    ("lithium", "chargers", "supply", "weather", "coasting", "footing", "tyres", "chains", "emptying"),
     ("store", "road", "motor", "gearing", "converter", "winds", "regeneration", "magnets", "coils", "winding", "coil_star"),
     ("cautions",),
     ("equation", "trust"),

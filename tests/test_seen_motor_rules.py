@@ -207,7 +207,7 @@ ROWS = {
     "locks": (lambda: limited(LOCKS - 0.1), lambda: limited(LOCKS + 0.5), "danger",
               "On wet ground the driven wheel holds about {} N, the motor brakes it with {} N",
               (BRAKED.wet, BRAKED.force(LOCKS + 0.5, 2.4))),
-    "rolls by itself": (lambda: brakes(slope=ROLLS - 2e-4), lambda: brakes(slope=ROLLS + 2e-4), "danger",
+    "rolls by itself": (lambda: brakes(slope=ROLLS - 2e-4), lambda: brakes(slope=ROLLS + 2e-4), "caution",
                         "Rolling free down {} % it reaches {} m/s; from {} m/s on the motor charges", (
                             100 * ROLLS, dataclasses.replace(BRAKED, slope=ROLLS + 2e-4).rolls, DIODES)),
     "too steep": (lambda: brakes(slope=STEEP - 0.001), lambda: brakes(slope=STEEP + 0.002), "caution",

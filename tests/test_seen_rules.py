@@ -153,8 +153,8 @@ STORE = {
         (34.9, 35)),
     "fuse breaks": Row(of("store.fuse_breaking_current"), 2260, 2250, "danger", "A short draws {} A at first, the fuse can break "
         "{} A", (round(35 / BANK), 2250)),
-    "fuse's rating": Row(of("controller.store_current_limit"), 40, 41, "note", "The store current limit of {} A is {} % of the "
-        "fuse's {} A", (41, 102.5, 40)),
+    "fuse's rating": Row(of("controller.store_current_limit", store__fuse_current=40), 40, 41, "note",
+        "The store current limit of {} A is {} % of the fuse's {} A", (41, 102.5, 40)),
 }
 
 
@@ -203,7 +203,7 @@ def road(base=TRIKE, route="two_sheds_down", **fixed):
 
 
 LIFTS = G * 0.65 / 2  # for each metre of track over height, times three metres of radius
-TRACK = 3.0**2 / 0.7 / 3 / LIFTS * 0.75  # m: at which a real vehicle tips at the posted 3 m/s
+TRACK = 3.0**2 / 0.7 / 10 / LIFTS * 0.75  # m: at which a real vehicle tips at the posted 3 m/s in a bend of 10 m
 HOLDS = 0.5 * MASS * G * 0.65  # N on the driven wheel for each unit of grip
 DOWN, ALONG = hand.weight(V, 0.07)
 STILL = hand.full_throttle(V, 0.0, 25.0)
@@ -224,7 +224,9 @@ LOW = 0.65 * 1.6 / 0.6  # m of height at which the trike pitches over before its
 
 ROAD = {
     "tips": Row(road()("vehicle.track"), TRACK + 0.005, TRACK - 0.005, "danger", "In a turn of {} m radius it tips at {} m/s ({} "
-        "km/h)", (3, math.sqrt(3 * LIFTS * (TRACK - 0.005) / 0.75), round(3.6 * math.sqrt(3 * LIFTS * (TRACK - 0.005) / 0.75))),
+        "km/h), a real vehicle up to a sixth sooner: write it on the handlebar, and turn at walking pace. At the posted {} m/s "
+        "every bend below {} m is too tight", (3, math.sqrt(3 * LIFTS * (TRACK - 0.005) / 0.75),
+        round(3.6 * math.sqrt(3 * LIFTS * (TRACK - 0.005) / 0.75)), 3.0, 10 * TRACK / (TRACK - 0.005)),
         "caution"),
     "tipping unknown": Row(road()("vehicle.mass_height"), 0.75, 0.0, "caution", "Whether it tips in a bend is not worked out"),
     "cannot climb": Row(road(slope=0.07)("grip"), grip_for(NEEDED, 0.07) + 1e-3, grip_for(NEEDED, 0.07) - 1e-3, "danger",
@@ -292,6 +294,7 @@ def test_a_rule_of_the_brief_at_its_threshold(name):
 def ridden(vehicle=TRIKE, route="two_sheds_up", outcome="arrived", held=(), **columns):
     """A ride of three rows, at 0 m, 80 m and 100 m."""
     rows = {
+        "time": [0.0, 40.0, 50.0],
         "distance": [0.0, 80.0, 100.0],
         "speed": [0.0, 2.4, 2.4],
         "store_volts": [35.0, 30.0, 28.0],

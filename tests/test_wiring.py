@@ -161,7 +161,8 @@ def test_a_vehicle_hears_of_the_short_its_fuse_and_its_leads():
     found = short_cautions(vehicle(bank(fuse_current=40.0, fuse_voltage=32.0, fuse_breaking_current=1000.0, lead_area=10e-6)))
     assert [c.state for c in found] == ["caution", "danger", "danger", "note", "caution"]
     first, leads = found[0].words, found[-1].words
-    for word in ("2258 A", "spanner", "arc blinds", "Insulated tools", "shorted through a resistor", "recover some volts"):
+    for word in ("2258 A", "spanner", "arc blinds", "Insulated tools", "emptied through a resistor (27 Ω made for 100 W",
+                 "recover some volts"):
         assert word in first
     assert "10 mm²" in leads
     assert "1.83 MA²s in all, 1.32 MA²s is what it takes" in leads

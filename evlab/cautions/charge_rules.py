@@ -73,7 +73,7 @@ def _source_side(result: Any) -> Iterator[Caution]:
     if top > 0 and result.duration > 0:
         words = (f"The source gives {top:.3g} A at most: a fuse on its side, above that and below what its leads bear, and plugs "
                  "that cannot be turned round.")
-        yield Caution("note", words, cite("common practice"), "charger.source_current_limit")
+        yield Caution("note", words, cite("common practice"), "charger.source_current_limit", fold="fuse of the source")
     if charger.source_voltage > 60:
         words = (f"The charger hangs on {charger.source_voltage:g} V: touching that can kill. Use a finished one, tested under "
                  "your local code, and never open it.")
@@ -84,14 +84,24 @@ def _source_side(result: Any) -> Iterator[Caution]:
         yield Caution("caution", words, cite("circuits", "common practice"), "charger.series_resistance")
 
 
+def _store_fuse(result: Any) -> Iterator[Caution]:
+    fuse, top = getattr(result.vehicle.store, "fuse_current", 0.0), float(np.max(result.column("charging_amps")))
+    if 0 < fuse < top * (1 - 1e-9):
+        words = (f"{top:.3g} A flow into the store, above its fuse of {fuse:g} A: it blows in the middle of the charge, and a "
+                 "holder that is too small burns. Charge with less current.")
+        yield Caution("caution", words, cite("common practice"), "store.fuse_current")
+
+
 def _attended(result: Any) -> Iterator[Caution]:
     lithium = result.vehicle.store.kind == "lithium"
     until = "Never charge lithium unattended" if lithium else "Stay with it until the end of the charge is proven"
     words = (f"{until}: the right programme, out of the rain, on the ground, clear of what burns; the volts of every cell on the "
              "first three charges.")
-    yield Caution("caution" if lithium else "note", words, cite("common practice"), "charger.programme")
+    yield Caution("caution" if lithium else "note", words, cite("common practice"), "charger.programme", fold="never unattended")
     if result.outcome == "charger gave up":
         yield Caution("caution", f"The store is not full. {result.reason}", cite("circuits"), "charger.current_limit")
 
 
-CHARGE_RULES: tuple[Rule, ...] = (_untrusted, _fullest_cell, _programme, _cold_or_fast, _source_side, _attended)
+CHARGE_RULES: tuple[Rule, ...] = (
+    _untrusted, _fullest_cell, _programme, _cold_or_fast, _source_side, _store_fuse, _attended,
+)

@@ -21,7 +21,7 @@ WRAP = math.radians(120)
 def _fingers(case: Any) -> Iterator[Caution]:
     words = ("Chain and sprocket take fingers: guard both runs, never touch them with the drive live. A chain that breaks or jumps "
              "must neither lock the wheel nor take the only brake with it.")
-    yield Caution("caution", words, cite("common practice"))
+    yield Caution("caution", words, cite("common practice"), fold="chain and fingers")
 
 
 def _volts(case: Any) -> Iterator[Caution]:

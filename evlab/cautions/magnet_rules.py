@@ -18,14 +18,14 @@ def _crushes(case: Any) -> Iterator[Caution]:
         words = (f"The discs pull each other with {case.pull.force:.0f} N at {1e3 * case.winding.gap:.3g} mm, and ever harder as "
                  "they "
                  "come nearer: fingers are crushed and magnets shatter. Jacking screws and spacers, goggles, never hands.")
-        yield Caution("danger", words, cite("magnetism", "common practice"), "motor.magnets.iron")
+        yield Caution("danger", words, cite("magnetism", "common practice"), "motor.magnets.iron", fold="crushed fingers")
 
 
 def _implants(case: Any) -> Iterator[Caution]:
     words = (f"Magnets of {case.face_alone:.2f} T at their face: nobody with a pacemaker or another implant works with them, and "
              "cards, "
              "watches and phones stay away. Chips fly when two snap together: goggles.")
-    yield Caution("danger", words, cite("common practice"), "motor.magnets.remanence")
+    yield Caution("danger", words, cite("common practice"), "motor.magnets.remanence", fold="pacemakers")
 
 
 def _flung(case: Any) -> Iterator[Caution]:

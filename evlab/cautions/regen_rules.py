@@ -28,7 +28,8 @@ def _fades(case: Any) -> Iterator[Caution]:
     words = (f"The motor's brake fades below {max(r.fading_speed, r.least_speed):.1f} m/s and holds nothing at rest; a full "
              "store, a "
              "blown fuse or a thrown chain ends it at any speed. Two friction brakes stay, each able to stop the load alone.")
-    yield Caution("caution", words, cite("machines", "common practice"), "controller.braking_current_limit")
+    yield Caution("caution", words, cite("machines", "common practice"), "controller.braking_current_limit",
+                  fold="where the motor's brake ends")
 
 
 def _too_steep(case: Any) -> Iterator[Caution]:
@@ -55,7 +56,8 @@ def _by_itself(case: Any) -> Iterator[Caution]:
     if case.rolls == case.rolls and case.rolls > case.diode_speed:
         words = (f"Rolling free down {100 * case.slope:.0f} % it reaches {case.rolls:.1f} m/s; from {case.diode_speed:.1f} m/s on "
                  "the motor charges the store through the bridge's diodes, and nothing switches that off.")
-        yield Caution("danger", words, cite("power-electronics", "mechanics"), "diode_speed")
+        yield Caution("danger" if case.speed > case.diode_speed else "caution", words, cite("power-electronics", "mechanics"),
+                      "diode_speed")
 
 
 REGEN_RULES: tuple[Rule, ...] = (_full, _locks, _by_itself, _too_steep, _fades)

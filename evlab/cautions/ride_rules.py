@@ -80,6 +80,25 @@ def _braking_above_rated(result: Any) -> Iterator[Caution]:
         words = (f"Braking lifts the {'bank' if store.kind == 'capacitors' else 'pack'} to {top:.2f} V, above rated voltage "
                  f"({rated:.4g} V for all cells): start less full, or brake by friction.")
         yield Caution("danger" if top > surge else "caution", words, cite(source), "store_volts")
+    elif store.kind == "capacitors":
+        worst = top * store.worst_cell_voltage / store.full_voltage
+        if worst > max(cell, store.worst_cell_voltage) * (1 + 1e-9):  # what the charge itself does is told of the vehicle
+            words = (f"Braking lifts the fullest cell to {worst:.3f} V, above rated voltage ({cell:g} V), though the mean is "
+                     f"{top / store.cells_in_series:.3f} V: start less full, or brake by friction.")
+            yield Caution("danger" if worst > harmful else "caution", words, cite(source, "derived"), "store_volts")
+
+
+def _fuse(result: Any) -> Iterator[Caution]:
+    """What flowed through the fuse: its rating is for long, so the mean of the squares counts."""
+    fuse = getattr(result.vehicle.store, "fuse_current", 0.0)
+    time, amps = result.column("time"), np.nan_to_num(result.column("store_amps"))
+    if not fuse or len(time) < 2 or time[-1] <= time[0]:
+        return
+    rms = float(np.sqrt(np.sum((amps[1:] ** 2 + amps[:-1] ** 2) / 2 * np.diff(time)) / (time[-1] - time[0])))
+    if rms > entry("fuse_share").value * fuse * (1 + 1e-9):  # type: ignore[operator]
+        words = (f"The fuse of {fuse:g} A carries {rms:.3g} A as root mean square, above 75 % of its rating: it ages, and blows on "
+                 "a warm day, most likely on a climb. A larger fuse on leads that bear it, or a lower current limit.")
+        yield Caution("caution", words, cite("common practice"), "store.fuse_current")
 
 
 def _full_store(result: Any) -> Iterator[Caution]:
@@ -114,5 +133,5 @@ def _duty_held(result: Any) -> Iterator[Caution]:
 
 
 RIDE_RULES: tuple[Rule, ...] = (
-    _untrusted, _ended_early, _uncontrolled_braking, _runaway, _braking_above_rated, _full_store, _coil_heat, _duty_held,
+    _untrusted, _ended_early, _uncontrolled_braking, _runaway, _braking_above_rated, _fuse, _full_store, _coil_heat, _duty_held,
 )

@@ -11,7 +11,7 @@ from evlab.sources import cite
 
 __all__ = ["ROAD_RULES", "TRIP_RULES"]
 
-BEND = 3.0  # m: a tight turn of a yard or a path
+BEND, ROAD = 3.0, 10.0  # m: a tight turn of a yard or a path, and a bend of a road that nobody slows down for (our own)
 REAL = math.sqrt(0.7)  # of the rigid limit's speed: real vehicles tip from 70 % of its acceleration on (common practice)
 QUICK, STEEP = 25 / 3.6, 0.15  # m/s and tan: beyond them a trip is told to be no small thing
 
@@ -23,10 +23,11 @@ def _tips(case: Any) -> Iterator[Caution]:
                  "axle in the vehicle file.")
         yield Caution("caution", words, cite("common practice"), "vehicle.mass_height")
     elif math.isfinite(t.acceleration):
-        tip = t.tip_at_three
+        tip, tight = t.tip_at_three, (t.posted / REAL) ** 2 / t.acceleration
         words = (f"In a turn of {BEND:g} m radius it tips at {tip:.1f} m/s ({3.6 * tip:.0f} km/h), a real vehicle up to a sixth "
-                 "sooner: write it on the handlebar, and turn at walking pace.")
-        yield Caution("danger" if REAL * tip < t.posted else "caution", words, cite("derived", "common practice"), "vehicle.track")
+                 f"sooner: write it on the handlebar, and turn at walking pace. At the posted {t.posted:.1f} m/s every bend below "
+                 f"{tight:.1f} m is too tight.")
+        yield Caution("danger" if tight > ROAD else "caution", words, cite("derived", "common practice"), "vehicle.track")
 
 
 def _slides(case: Any) -> Iterator[Caution]:

@@ -11,6 +11,8 @@ from evlab.sources import cite
 
 __all__ = ["STORE_RULES"]
 
+SMALL = 0.25  # W: what a common small resistor bears; a cell hardly feels it (common practice)
+
 
 def _cell_volts(vehicle: Any) -> Iterator[Caution]:
     """Mean and fullest cell, when charged, against what the cell's maker allows."""
@@ -61,11 +63,24 @@ def _controller_volts(vehicle: Any) -> Iterator[Caution]:
         yield Caution("danger", words, cite("power-electronics", "common practice"), "controller.voltage_rating")
 
 
+def _time(seconds: float) -> str:
+    return f"{seconds:.0f} s" if seconds < 120 else f"{seconds / 60:.0f} min" if seconds < 7200 else f"{seconds / 3600:.0f} h"
+
+
 def _bleeders_and_clamps(vehicle: Any) -> Iterator[Caution]:
     store = vehicle.store
     if store.kind != "capacitors":
         return
-    if store.bleed_resistance:
+    watts = store.cell_voltage**2 / store.bleed_resistance if store.bleed_resistance else 0.0
+    if watts > SMALL:
+        farad = store.strings_in_parallel * store.cell_capacitance
+        half = farad * store.bleed_resistance * math.log(2)
+        least = store.cell_voltage**2 / SMALL
+        words = (f"Bleeders of {store.bleed_resistance:g} Ω heat each cell with {watts:.3g} W, the bank with "
+                 f"{store.cells_in_series * watts:.3g} W, for as long as it is charged, and it falls to half its volts in "
+                 f"{_time(half)}: heat ages cells, and a small resistor burns. Take {math.ceil(least)} Ω or more, or none (0 Ω).")
+        yield Caution("caution", words, cite("circuits", "common practice"), "store.bleed_resistance")
+    elif store.bleed_resistance:
         farad, bleed = store.strings_in_parallel * store.cell_capacitance, 1 / store.bleed_resistance
         leak = store.strings_in_parallel * store.cell_leakage / store.cell_rated_voltage
         hours = [f"{farad * math.log(1 / 0.9) / drain / 3600:.2g} h" for drain in (bleed + leak, leak) if drain]
@@ -86,7 +101,7 @@ def _pack(vehicle: Any) -> Iterator[Caution]:
     words = ("Lithium cells that were overcharged, crushed or shorted can take fire by themselves, give off poisonous gas, and "
              "light again. Charge attended, on a surface that does not burn, away from the way out, with a smoke alarm; with a "
              "protection board, a fuse for each string, no damaged or salvaged cells. If it smokes: get out, call.")
-    yield Caution("caution", words, cite("common practice"), "store.kind")
+    yield Caution("caution", words, cite("common practice"), "store.kind", fold="fire")
     if amps > store.current_limit * (1 + 1e-9):
         words = (f"The drive may take {amps:.3g} A, the cells bear {store.current_limit:.3g} A: {store.strings_in_parallel} x "
                  f"{store.cell_current_limit:g} A, less what strings need that share unequally (20 %). They heat and age.")

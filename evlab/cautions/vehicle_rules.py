@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from evlab.cautions.caution import Caution, Rule, no_braking
+from evlab.cautions.caution import UNMEASURED, Caution, Rule, no_braking
 from evlab.glossary import entry
 from evlab.sources import cite
 from evlab.units import write
@@ -21,7 +21,7 @@ def _brakes(vehicle: Any) -> Iterator[Caution]:
         yield Caution("caution", words, cite("common practice"), field)
     else:
         words = f"The motor's braking ends with a full store, a blown fuse or a broken chain: {always}."
-        yield Caution("note", words, cite("common practice"), "controller.braking_current_limit")
+        yield Caution("note", words, cite("common practice"), "controller.braking_current_limit", fold="two brakes")
 
 
 def _no_room_for_braking(vehicle: Any) -> Iterator[Caution]:
@@ -60,10 +60,10 @@ def _overload(vehicle: Any) -> Iterator[Caution]:
 # ---------------------------------------------------------------- what is known
 def _where_to_ride(vehicle: Any) -> Iterator[Caution]:
     words = "Private ground only, until you have checked your local code for vehicles of this kind."
-    yield Caution("note", words, cite("common practice"))
+    yield Caution("note", words, cite("common practice"), fold="private ground")
     if vehicle.vehicle.invented:
         words = f"{vehicle.name} is invented: nobody has built or tested it."
-        yield Caution("note", words, cite("definition"), "vehicle.invented")
+        yield Caution("note", words, cite("definition"), "vehicle.invented", fold="invented vehicle")
 
 
 # Which test would tell what is only assumed.
@@ -109,7 +109,7 @@ def _assumed(vehicle: Any) -> Iterator[Caution]:
     if names:
         number = "1 value is" if len(names) == 1 else f"{len(names)} values are"
         words = f"{number} assumed, not measured. What would tell: {'; '.join(told)}."
-        yield Caution("note", words, cite("common practice"))
+        yield Caution("note", words, cite("common practice"), fold=UNMEASURED)
 
 
 def ranges(vehicle: Any) -> Iterator[Caution]:

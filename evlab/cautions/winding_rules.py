@@ -48,7 +48,7 @@ def _live(case: Any) -> Iterator[Caution]:
         words = (f"A turning motor makes volts by itself, {volts:.0f} V at {case.asked.speed:.0f} rad/s, with the store switched "
                  "off too. After a "
                  f"test its copper may be above {TOUCH:.0f} °C: do not touch. Strip enamel outdoors; its smoke is poison.")
-        yield Caution("caution", words, cite("common practice"), "motor.constant")
+        yield Caution("caution", words, cite("common practice"), "motor.constant", fold="live ends, hot copper")
 
 
 def _ripples(case: Any) -> Iterator[Caution]:

@@ -10,6 +10,7 @@ from typing import Any, ClassVar
 
 import ipywidgets
 
+from evlab.cautions import by_change
 from evlab.vehicle import load_vehicle
 from evlab.workbench.cautions_strip import CautionsStrip
 from evlab.workbench.choices import Choice, is_choice
@@ -27,7 +28,7 @@ from evlab.workbench.turns import TURN
 
 __all__ = ["Workbench"]
 
-_TAKEN = ("page", "pinned", "controls", "start_day", "groups", "frame", "vehicle", "day", "result", "spreads", "_spent")
+_TAKEN = ("page", "pinned", "controls", "start_day", "groups", "frame", "vehicle", "day", "result", "spreads", "_spent", "_moved")
 SLOW = 0.3  # s: a model that takes longer is run when a slider is let go, not while it moves
 EM, LARGE_EM, LEFT, NARROW = 14, 18, 26.0, 70.0  # type [CSS px]; controls and the narrow pane [em], as in bench.css
 
@@ -53,6 +54,7 @@ class Workbench(ipywidgets.VBox):
         self.start_day = {n: c.value for n, c in self.controls.items() if c.knob.start is not None}
         self.day: Mapping[str, Any] = dict(self.start_day)
         self._spent, self._active = [0.0, 0.0], 0
+        self._moved: tuple[Any, Any] = (None, None)  # the control that was moved last, and the cautions before it moved
         self.followers: list[Any] = []  # boxes beside the bench that go with its type size and its controls
         self.resting = Resting(self._failed)
         self._widgets()
@@ -143,7 +145,16 @@ class Workbench(ipywidgets.VBox):
         day = {n: v for n, v in values.items() if n in self.start_day}
         changed = {n: v for n, v in values.items() if n not in day and not self._as_kept(n, v)}
         vehicle = self.page.follow(self.base.change(changed)) if changed else self.base
-        self._run(vehicle, day)
+        stood = self._moved
+        if stood[0] is not control:
+            self._moved = (control, self.page.cautions(self.result))
+        ran = False
+        try:
+            self._run(vehicle, day)
+            ran = True
+        finally:
+            if not ran:
+                self._moved = stood
 
     def _as_kept(self, name: str, value: Any) -> bool:
         return self.controls[name].scale.same(value, self.base.value(name).value)
@@ -196,7 +207,7 @@ class Workbench(ipywidgets.VBox):
 
     def _turn_to(self, page: Page) -> None:
         moved = {n: v for n, v in self.day.items() if not self.controls[n].scale.same(self.start_day[n], v)}
-        self.page, self.pinned, self._spent = page, None, [0.0, 0.0]
+        self.page, self.pinned, self._spent, self._moved = page, None, [0.0, 0.0], (None, None)
         self.controls = self._controls()
         self.start_day = {n: c.value for n, c in self.controls.items() if c.knob.start is not None}
         day = dict(self.start_day)
@@ -220,7 +231,7 @@ class Workbench(ipywidgets.VBox):
     # ------------------------------------------------------------ showing
     def _show(self) -> None:
         self._picture(self._active)
-        self.cautions.show(self.page.cautions(self.result))
+        self._show_cautions()
         self.numbers.show(self.result, self.vehicle, self.spreads, self.pinned)
         self.buttons.show(*self.changes())
         for name, control in self.controls.items():
@@ -229,6 +240,9 @@ class Workbench(ipywidgets.VBox):
         if self.head.value != words:
             self.head.value = words
         self.resting.later(self._at_rest())
+
+    def _show_cautions(self) -> None:
+        self.cautions.show(self.page.cautions(self.result), self._moved[1])
 
     def _picture(self, index: int) -> None:
         if index in self._old_paper:
@@ -242,7 +256,8 @@ class Workbench(ipywidgets.VBox):
 
     def _at_rest(self) -> Iterator[None]:
         """What waits until the controls rest: spoken words, the other pictures, the ±."""
-        dangers = [f"Danger: {c.words}" for c in self.page.cautions(self.result) if c.state == "danger"]
+        dangers = [f"Danger: {c.words}" for c in by_change(self.page.cautions(self.result), self._moved[1])
+                   if c.state == "danger" and not getattr(c, "fold", "")]
         self.sense.say = " ".join([self._reading, *dangers])
         yield
         for index, picture in enumerate(self.page.pictures):  # what a result works out when asked: the axes must hold that, too
@@ -324,7 +339,7 @@ class Workbench(ipywidgets.VBox):
         for follower in self.followers:
             (follower.add_class if self.large.value else follower.remove_class)("ev-large")
         self._paper()
-        self.cautions.show(self.page.cautions(self.result))
+        self._show_cautions()
         self._picture(self._active)
         self.resting.later(self._at_rest())
 
@@ -369,7 +384,7 @@ class Workbench(ipywidgets.VBox):
         """All controls as in the vehicle file, axes and day as at the start."""
         for name, control in self.controls.items():
             control.set(self.start_day[name] if name in self.start_day else self.base.value(name).value)
-        self.frame = self.page.frame(self.base)
+        self.frame, self._moved = self.page.frame(self.base), (None, None)
         self._run(self.base, dict(self.start_day), first=True)
 
     def shut(self) -> None:

@@ -1,18 +1,21 @@
-"""The strip of cautions: danger before caution before note, in three rows whose room is always kept; the rest folds."""
+"""The strip of cautions: what the last control brought up first, in three rows whose room is always kept; the rest folds.
+
+Hazards that are always true stand in one fold, named in its head; what nobody has measured stands in another.
+"""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 import ipywidgets
 
+from evlab.cautions import UNMEASURED, by_change
 from evlab.workbench.style import escape, state_line
 
 __all__ = ["CautionsStrip"]
 
-_ORDER = ("danger", "caution", "note")
 ROWS, TALL = 3, 2  # rows of the strip; rows that one danger or caution may take
 
 
@@ -24,19 +27,26 @@ class CautionsStrip(ipywidgets.HTML):
         self.signs = 130
         self.add_class("ev-cautions")
 
-    def show(self, cautions: Sequence[Any]) -> None:
-        """Bring the strip up to date; equal words are told once."""
+    def show(self, cautions: Sequence[Any], before: Sequence[Any] | None = None) -> None:
+        """Bring the strip up to date; equal words are told once.  `before`: the cautions before the last control moved."""
         told = {(c.state, c.words): c for c in cautions}
-        lines, shown, free = sorted(told.values(), key=lambda c: _ORDER.index(c.state)), [], ROWS
+        always, unmeasured = (folded(told.values(), lacking) for lacking in (False, True))
+        lines, shown, free = by_change([c for c in told.values() if not _fold(c)], before), [], ROWS
         while lines and free > 0:
             caution = lines.pop(0)
             rows = min(free, 1 if caution.state == "note" else TALL, -(-len(caution.words) // self.signs))
             shown.append(self._line(caution, rows * self.signs))
             free -= rows
-        if lines:
-            rest = "".join(self._line(c, len(c.words)) for c in lines)
-            shown.append(f'<details class="ev-rest"><summary>{len(lines)} more</summary><div>{rest}</div></details>')
-        self.value = "".join(shown)
+        folds = [self._folded(f"{len(lines)} more", lines)] if lines else []
+        if always:
+            folds.append(self._folded("Always: " + ", ".join(dict.fromkeys(_fold(c) for c in always)), always))
+        if unmeasured:
+            folds.append(self._folded(unmeasured[0].words.split(".")[0], unmeasured))
+        self.value = f'<div class="ev-now-lines">{"".join(shown)}</div><div class="ev-folds">{"".join(folds)}</div>'
+
+    def _folded(self, head: str, cautions: Iterable[Any]) -> str:
+        inner = "".join(self._line(c, len(c.words)) for c in cautions)
+        return f'<details class="ev-rest"><summary>{escape(head)}</summary><div>{inner}</div></details>'
 
     def _line(self, caution: Any, room: int) -> str:
         """One caution; what does not fit unfolds; its source on hovering."""
@@ -46,6 +56,15 @@ class CautionsStrip(ipywidgets.HTML):
             return state_line(caution.state, caution.state, f"<span{title}>{escape(first)}</span>")
         inner = f"<details{title}><summary>{escape(first)} <u>more</u></summary>{escape(rest)}</details>"
         return state_line(caution.state, caution.state, inner)
+
+
+def _fold(caution: Any) -> str:
+    return str(getattr(caution, "fold", ""))
+
+
+def folded(cautions: Iterable[Any], lacking: bool) -> list[Any]:
+    """The folded cautions, the gravest first: those of values that nobody has measured (`lacking`), or the others."""
+    return by_change([c for c in cautions if _fold(c) and (_fold(c) == UNMEASURED) == lacking], None)
 
 
 def split(words: str, room: int) -> tuple[str, str]:

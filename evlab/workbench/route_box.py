@@ -11,6 +11,7 @@ from typing import Any
 import ipywidgets
 
 from evlab import data, keeping
+from evlab.cautions import gravest
 from evlab.glossary import entry
 from evlab.look import setting, shown
 from evlab.route import Route
@@ -299,6 +300,5 @@ def case_words(route: Route) -> str:
 
 def outcome_of(case: Any) -> tuple[str, str]:
     """The head of the numbers where nothing is ridden: the gravest of the cautions."""
-    states = [caution.state for caution in case.cautions]
-    state = next((s for s in ("danger", "caution") if s in states), "ok")
+    state = gravest(case.cautions)
     return state, f"{state}, see above" if state != "ok" else "no caution"

@@ -205,13 +205,8 @@ def _pictures(kind: str, beside: bool) -> tuple[Picture, ...]:
 
 
 # ---------------------------------------------------------------- the page
-def _cautions(c: Any) -> list[Any]:
-    return [*c.short.findings, *cautions.of_vehicle(c.vehicle)]
-
-
 def _outcome(c: Any) -> tuple[str, str]:
-    states = [caution.state for caution in _cautions(c)]
-    state = next((s for s in ("danger", "caution") if s in states), "ok")
+    state = cautions.gravest(c.cautions)
     return state, WORDS.get(state, "no caution")
 
 
@@ -230,7 +225,7 @@ def make_page(vehicle: Any, pack: Any = None) -> Page:
     return Page(
         name="01_store", case=f"{n} cells in series, charged to {end}", knobs=(*FIELDS, *DAY, *extra),
         model=_Model(vehicle, beside),
-        pictures=_pictures(kind, beside is not None), readouts=COMES_OUT, outcome=_outcome, cautions=_cautions,
+        pictures=_pictures(kind, beside is not None), readouts=COMES_OUT, outcome=_outcome, cautions=lambda c: c.cautions,
         frame=plots.StoreRanges.around, widen=lambda ranges, case: ranges.widened(case),
         tables=("store", "controller", "converter", "road"))
 

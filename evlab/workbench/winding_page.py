@@ -8,6 +8,7 @@ from typing import Any
 
 from evlab import heat, motor, motor_map, plots, turning, winding
 from evlab.bench_motor import DIRECT, planned
+from evlab.cautions import gravest
 from evlab.look import setting, shown
 from evlab.vehicle import load_vehicle
 from evlab.winding_case import Sensed, WindingCase
@@ -229,8 +230,7 @@ PICTURES = (
 
 # ---------------------------------------------------------------- the page
 def _outcome(c: WindingCase) -> tuple[str, str]:
-    states = [caution.state for caution in c.cautions]
-    return ("danger", "danger, see above") if "danger" in states else ("ok", "it can be wound")
+    return ("danger", "danger, see above") if gravest(c.cautions) == "danger" else ("ok", "it can be wound")
 
 
 def _beside(c: WindingCase) -> str:
