@@ -434,7 +434,8 @@ def test_the_grip_of_wet_ground_is_a_third():
     def braked(amps):
         return RegenCase(TRIKE.change({"controller.braking_current_limit": amps}), "two_sheds_down", speed=6.0).cautions
 
-    check(Row(braked, limit - 0.05, limit + 0.05, "danger", locks, (round(by_hand), round(by_hand))))
+    check(Row(braked, limit - 0.05, limit + 0.05, "danger", locks,
+              (round(by_hand), round(-hand.force_of(V, -limit - 0.05, 6.0)))))
 
 
 def wound(turns=26, **asked):
