@@ -323,6 +323,8 @@ RIDES = {
     "ended on a slope": Row(lambda outcome: ridden(outcome=outcome), "arrived", "cut-off", "danger",
         "The ride ended on a slope of {} %: the friction brake must hold {} N, at once and without the motor. Who pushes {} kg "
         "home?", (7, round(ALONG), 192)),
+    "ended on a descent": Row(lambda outcome: ridden(route="two_sheds_down", outcome=outcome), "arrived", "stalled", "danger",
+        "The ride ended on a slope of {} %: the friction brake must hold {} N", (7, round(ALONG))),
     "ended on the level": Row(lambda at: ridden(outcome="cut-off", distance=[0.0, 80.0, at]), 131.6, 131.8, "caution",
         "The ride ended {} m short: who brings {} kg home?", (43, 192)),  # the slope ends over two metres
     "diodes": Row(lambda v: ridden(speed=[0.0, v, 2.4]), 30 / CREST - 0.01, 30 / CREST + 0.01, "danger",
