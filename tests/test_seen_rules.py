@@ -426,7 +426,7 @@ def test_a_rule_of_charging_at_its_threshold(name):
 
 # ---------------------------------------------------------------- others that a change passed unseen
 def test_the_grip_of_wet_ground_is_a_third():
-    """The motor's brake locks a wet driven wheel from 0.35 of grip on: 0.35 x half the rear axle, relieved by the braking itself."""
+    """The motor's brake locks a wet driven wheel from 0.35 of grip on: of half the rear axle, relieved by the braking itself."""
     locks = "On wet ground the driven wheel holds about {} N, the motor brakes it with {} N: it locks"
     wet = RegenCase(TRIKE, "two_sheds_down").grip(0.35)
     by_hand = 0.35 * HOLDS / math.hypot(1, 0.07) / (1 + 0.35 * 0.5 * 0.75 / 1.6)

@@ -37,9 +37,12 @@ class Both:
         self.worst = hand.trip(self.v, way, wind=d["worst_wind"], pace=d["pace"], rolls=d["worst_tyres"],
                                extra=d["worst_load"], density=cold)
 
-    def picture(self, index):
+    def picture(self, index, pinned=None):
         picture = self.page.pictures[index]
-        return Drawn(picture.build(self.page.widen(self.page.frame(self.case.vehicle), self.case)), self.case)
+        return Drawn(picture.build(self.page.widen(self.page.frame(self.case.vehicle), self.case)), self.case, pinned=pinned)
+
+    def heights(self, x):
+        return np.interp(x, self.today["place"], self.today["height"])
 
 
 @pytest.fixture(scope="module", params=CASES)
@@ -89,6 +92,9 @@ def test_the_picture_of_the_trip_and_its_sentence(both):
         x, y = drawn.curve(name)
         assert x[-1] == pytest.approx(175)
         assert y == pytest.approx(np.interp(x, trip["place"], trip["given"] / 1e3), rel=TRIP, abs=0.02)
+    x, y = drawn.curve("height", 1)
+    assert y == pytest.approx(both.heights(x), abs=0.002)
+    assert_says("climbs {} m", drawn.all_words(), both.heights(175.0))
     names = drawn.names()
     told = {"lift": today["lift"], "rolling": today["rolling"], "air": today["air"], "starts": today["starts"]}
     for words, trip in (("drive {} kJ, {} Wh", today), ("worst day {} kJ, {} Wh", worst)):
@@ -131,7 +137,9 @@ def test_the_picture_of_the_way_and_its_sentence(both):
 def test_the_picture_of_the_stop_and_its_sentence(both):
     drawn, (place, slope, on, home, hardest, held, _) = both.picture(2), halt(both)
     at = drawn.marks("o")
-    high = float(np.interp(place, both.today["place"], both.today["height"]))
+    x, y = drawn.curve("height")
+    assert y == pytest.approx(both.heights(x), abs=0.002)
+    high = float(both.heights(place))
     assert at == [(pytest.approx(place), pytest.approx(high, abs=0.002))]
     bars = sorted(((bottom, left if left < -1e-9 else wide) for left, bottom, wide, _ in drawn.bars(1)), reverse=True)
     assert [force for _, force in bars] == pytest.approx([on, home, hardest]), "from the top down"
@@ -142,3 +150,18 @@ def test_the_picture_of_the_stop_and_its_sentence(both):
     words = drawn.all_words()
     assert_says("home {} m", words, place)
     assert f"{abs(home):.1f} N{' held back' if slope else ''}" in words
+
+
+def test_a_pinned_case_stays_in_grey_beside_the_present_one():
+    now, before = Both("as in the file"), Both("changed")
+    drawn = now.picture(0, before.case)
+    grey = drawn.curve("drive_gives", colour=drawn.look.ink2)
+    assert grey[1] == pytest.approx(np.interp(grey[0], before.today["place"], before.today["given"] / 1e3), rel=TRIP, abs=0.02)
+    assert "thin grey: pinned" in drawn.all_words()
+    drawn = now.picture(2, before.case)
+    _, _, *pinned = halt(before)
+    uprights = [line.get_xdata()[0] for line in drawn.axes[1].lines if line.get_color() == drawn.look.ink2
+                and line.get_xdata()[0] == line.get_xdata()[-1] and line.get_linewidth() == pytest.approx(1.4)]
+    assert uprights == pytest.approx(pinned[:3])
+    assert "thin grey: pinned" in drawn.all_words()
+    assert "pinned" not in now.picture(0).all_words()

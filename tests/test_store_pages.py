@@ -104,6 +104,13 @@ def test_a_file_without_leakage_and_wire_opens_all_pictures():
     assert "does not state what a cell leaks" in plain(question.verdict.value)
 
 
+def test_a_short_of_a_pack_has_no_end_of_its_own():
+    question = store_page.questions(store_page.open_bench(load_vehicle("kick_scooter"))).questions[4]
+    assert predict(question, "272 A")[0]  # 7 cells of 4.18 V at rest, 107.5 mOhm
+    assert "it goes on until something burns through" in plain(question.worked.value)
+    assert "infinite" not in plain(question.worked.value)
+
+
 @pytest.mark.parametrize("page", [store_page, charging_page])
 def test_a_pack_has_pages_of_its_own_and_a_supply_is_refused_in_words(page):
     bench = page.open_bench(load_vehicle("kick_scooter"))

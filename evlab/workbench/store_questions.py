@@ -182,9 +182,10 @@ def _shorted() -> Asked:
     def worked(case: Case, answer: Any) -> str:
         s, short = case.vehicle.store, case.result.short
         line = store.short_circuit_current.worked(s.full_voltage, s.resistance)
-        return (f"$\\displaystyle {line}$. If nothing breaks the circuit, the whole bank goes through it: "
-                f"{shown(float(short.i2t), 'A²s')}, to be compared with what a fuse lets through and what a wire bears. “Only "
-                f"{setting(s.full_voltage, 'V')}” welds spanners: the fuse sits at the post.")
+        lasts = (f"the whole bank goes through it: {shown(float(short.i2t), 'A²s')}, to be compared with what a fuse lets through "
+                 "and what a wire bears" if math.isfinite(short.i2t) else "it goes on until something burns through")
+        return (f"$\\displaystyle {line}$. If nothing breaks the circuit, {lasts}. “Only {setting(s.full_voltage, 'V')}” welds "
+                "spanners: the fuse sits at the post.")
 
     return Asked(
         text=text, quantity="short_circuit_current", unit="A", share=0.03, worked=worked, slips=slips,
