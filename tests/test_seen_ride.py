@@ -124,6 +124,13 @@ def test_energy_metre_by_metre_and_its_sentence(both):
     line = max((line for line in drawn.axes[0].lines if len(line.get_xdata()) > 50), key=lambda line: line.get_ydata()[-1])
     x, y = line.get_data()
     assert y == pytest.approx(np.interp(x, rows[:, PLACE], given / 1e3), rel=0.01, abs=0.05)
+    names = drawn.names()
+    for key, words in (("lift", "lift"), ("rolling", "rolling")):
+        name = next(n for n in names if n.startswith(words))
+        assert_says(words + " {} kJ", name, terms[key] / 1e3, rel=RUN)
+    whole = next(n for n in names if n.startswith("given in all" if r["rider"] else "from the store"))
+    assert names[whole] == pytest.approx((r["given"] + r["rider"]) / 1e3, rel=RUN)
+    assert_says("{} kJ", whole, (r["given"] + r["rider"]) / 1e3, rel=RUN)
     path = hand.Path(hand.way(), both.v.driver)
     steep = np.array([abs(path.slope(at)) >= 0.01 for at in rows[:, PLACE]])
     hilly = float(np.diff(given, prepend=0.0)[steep].sum())

@@ -88,6 +88,7 @@ def test_the_picture_of_forces_and_its_sentence(both):
     drawn, d = both.picture("Force against speed"), both.day
     x, y = drawn.curve("road_force")
     assert y == pytest.approx([both.against(u) for u in x], abs=0.2)
+    x_end = float(x[-1])
     volts = sorted({35.0, 28.3, 21.7, 15.0, d["volts"]}, reverse=True)
     rings = sorted(a for a, b in drawn.marks("o"))
     assert rings == pytest.approx(sorted(both.speed(u, d["slope"], both.wind) for u in volts), rel=NEAR)
@@ -114,6 +115,10 @@ def test_the_picture_of_forces_and_its_sentence(both):
         assert_says("with no drive and no brake it rolls at {} m/s.", drawn.reading, rolls, rel=NEAR)
     else:
         assert "no drive" not in drawn.reading
+    names = drawn.names()
+    end = next(n for n in names if n.startswith("in all"))
+    assert_says("in all {} N", end, both.against(x_end), rel=NEAR)
+    assert names[end] == pytest.approx(both.against(x_end), abs=0.5)
     assert_says("coil limit {} N", words, hand.force_of(both.v, both.v.controller.coil_current_limit, 0.0))
 
 
@@ -169,6 +174,10 @@ def test_if_the_brakes_fail_row_by_row_drawn_and_said(both):
     for name, wind in (("in_still_air", 0.0), ("in_tail_wind", tail)):
         x, y = drawn.curve(name)
         assert y == pytest.approx([terminal(both, at / 100, wind) for at in x], abs=0.01)
+    end = drawn.axes[0].get_xlim()[1] / 100
+    for words, wind in (("in still air {} m/s", 0.0), ("tail wind {} m/s {} m/s", tail)):
+        name = next(n for n in drawn.names() if n.startswith(words[:8]))
+        assert_says(words, name, *([tail] if wind else []), terminal(both, end, wind), rel=2e-3)
     if both.down:
         assert drawn.marks("o") == [(pytest.approx(7), pytest.approx(fast, abs=0.01))]
         assert_says("If the brakes fail on {} %, it goes on to {} m/s in still air and {} m/s with {} m/s of tail wind, though "
@@ -193,7 +202,11 @@ def test_tip_and_slide_row_by_row_drawn_and_said(both):
     first = "lifts a wheel" if tips < slides else "slides"
     assert_says("In a bend of {} m radius: it lifts a wheel at {} m/s and slides at {} m/s; at the posted {} m/s it " + first
                 + " below {} m of radius", drawn.reading, 3, tips, slides, 3, 9 / min(lifts, w.tyre_grip * G))
-    assert_says("slides, grip {}", drawn.all_words(), w.tyre_grip)
+    words, end = drawn.all_words(), drawn.axes[0].get_xlim()[1]
+    assert_says("slides, grip {} {} m/s", words, w.tyre_grip, math.sqrt(end * w.tyre_grip * G), rel=2e-3)
+    assert_says("a wheel lifts {} m/s", words, math.sqrt(end * lifts), rel=2e-3)
+    assert_says("posted {} to {} m/s", words, 2.4, 3.0)
+    assert set(drawn.level_lines()) >= {2.4, 3.0}
 
 
 def test_stopping_row_by_row_drawn_and_said(both):
@@ -220,6 +233,10 @@ def test_stopping_row_by_row_drawn_and_said(both):
     if both.down:
         x, y = drawn.curve("stops_down")
         assert y == pytest.approx(x * d["reaction"] + x**2 / (2 * downhill), rel=1e-4)
+    end, words = float(x[-1]), drawn.all_words()
+    for name, metres in (("reaction", end * d["reaction"]), ("braking", end**2 / 2 / level), ("on the level", end * d["reaction"]
+                         + end**2 / 2 / level), ("grip allows", end * d["reaction"] + end**2 / 2 / grip / G)):
+        assert_says(name + " {} m", words, metres, rel=2e-3)
     told = ", and after {} m down {} %" if both.down else ""
     values = [below, 7] if both.down else []
     assert_says("From {} m/s it stands after {} m on the level, {} m of them reaction" + told + "; {} m/s² are asked, the grip "

@@ -88,6 +88,9 @@ def test_the_picture_of_where_the_joules_stay_and_its_sentence(both):
     for i, run in enumerate(both.runs):
         shares = [w / wide for _, _, w, _ in drawn.bars()[4 * i:4 * i + 4]]
         assert shares == pytest.approx([run[k] / run["stored"] for k in ("used", "esr", "slow", "left")], abs=0.004)
+    for run, words in zip(both.runs, drawn.all_words().split("kJ in all")[1:], strict=True):
+        for key, name in (("used", "used"), ("esr", "store ESR"), ("slow", "slow branch"), ("left", "left inside")):
+            assert_says(f"{name} {{}} kJ {{}} %", words, run[key] / 1e3, 100 * run[key] / run["stored"], rel=3 * RUN)
     first = both.runs[0]
     hottest = max(both.runs, key=lambda r: r["esr"])
     name = ("constant power", "constant current", "resistor")[both.runs.index(hottest)]
@@ -151,6 +154,12 @@ def test_a_month_on_the_charger_row_by_row_drawn_and_said(both):
         half = hand.month(both.v, d["float_days"] / 2, d["leak_factor"], math.inf if stroke == "without_bleeders" else ohm)
         middles = sorted(float(np.interp(d["float_days"] / 2, x, y)) for x, y in drawn.curves(stroke))
         assert middles == pytest.approx(sorted(half), rel=3 * RUN)
+    names = drawn.names()
+    for cell, words, volts in (("odd cell", "without", alone[0]), ("others", "without", alone[1]), ("odd cell", "with", bled[0]),
+                               ("others", "with", bled[1])):
+        name = next(n for n in names if n.startswith(cell) and n.endswith(f" {words} bleeders"))
+        assert_says(cell + " {} V", name, volts, rel=RUN)
+        assert names[name] == pytest.approx(volts, rel=2e-3)
     assert_says("After {} days on the float, without bleeders the odd cell stands at {} V and the others at {} V, with bleeders "
                 "the odd cell stands at {} V and the others at {} V.", drawn.reading, d["float_days"], *alone, *bled, rel=RUN)
 
@@ -204,7 +213,13 @@ def test_if_it_is_shorted_row_by_row_drawn_and_said(both):
     assert_says("A dead short begins at {} A and puts {} " + word + " A²s through the loop (E/R): {} mm² is past its "
                 "limit after {} s, {} mm² bears all of it; only the fuse of {} A could end it sooner.", drawn.reading, current,
                 whole / size, burnt, when, fitting, 40, rel=0.003)  # the trapezoids of the curve
-    assert_says("begins at {} A", drawn.all_words(), current)
+    words, names = drawn.all_words(), drawn.names()
+    assert_says("begins at {} A", words, current)
+    assert_says("is a wire's limit up to {} s", words, 5)
+    assert_says("fuse rated {} A", words, 40)
+    for wire in (burnt, fitting):
+        assert names[f"{wire:g} mm² wire"] == pytest.approx(math.log10((BEARS * wire) ** 2), abs=0.01)
+    assert names["all of it: E/R"] == pytest.approx(math.log10(whole), abs=0.01)
 
 
 def bank_joules(v, power):
