@@ -77,7 +77,9 @@ def test_the_picture_of_what_comes_out_and_its_sentence(both):
                 "stop volts after {} s with {} kJ given; resistor ({} Ω) reaches the stop volts after {} s with {} kJ given.",
                 drawn.reading, d["power"], power["time"], power["used"] / 1e3, d["current"], current["time"], current["used"] / 1e3,
                 d["load"], resistor["time"], resistor["used"] / 1e3, rel=RUN)
-    assert_says("stop at {} V", drawn.all_words(), both.v.controller.stop_voltage)
+    words = drawn.all_words()
+    assert_says("stop at {} V", words, both.v.controller.stop_voltage)
+    assert_says("gave {} kJ | gave {} kJ | gave {} kJ", words, *(run["used"] / 1e3 for run in both.runs), rel=RUN)
     assert_says("constant power, top {} A; constant current, top {} A; resistor, top {} A", drawn.alt, power["amps"][1],
                 d["current"], resistor["amps"][0], rel=RUN)
 
