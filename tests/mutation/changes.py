@@ -25,7 +25,9 @@ LOOKS = {"color", "lw", "ls", "linewidth", "linewidths", "fontsize", "zorder", "
          "interpolation", "aspect", "origin", "cmap", "wide", "over", "most", "figures", "clip_on", "solid_capstyle", "spacing",
          "tick", "pad", "right", "left", "top", "bottom", "gap"}
 PLACED = {"text", "axes", "say", "sample", "set_bbox", "Chart", "extent", "tint", "stroke", "few_ticks", "wrap", "annotate", "_say",
-          "even", "thinned", "_boxes"}
+          "even", "thinned", "_boxes", "width", "_axis"}
+# Constants beside one of these are lengths on the paper: hundredths of an inch, or shares of an axis.
+PAPER = ("self.scale", "per_x", "per_y", "(high - low)", "(right - left)", "_unit(", "wide", "tall", "top", "desk.")
 SILENT = {"__all__", "__slots__", "TYPE_CHECKING", "__version__"}
 
 
@@ -92,9 +94,19 @@ def _walk(node: ast.AST, way: tuple[tuple[str, int | None], ...] = (), line: int
                 continue
             if isinstance(child, ast.Expr) and isinstance(child.value, ast.Constant):
                 continue
-            quiet = looks or (isinstance(child, ast.keyword) and child.arg in LOOKS)
+            quiet = looks or (isinstance(child, ast.keyword) and child.arg in LOOKS) or _on_paper(node, child)
             step = (name, at if isinstance(value, list) else None)
             yield from _walk(child, (*way, step), line, quiet, text or isinstance(node, ast.JoinedStr))
+
+
+def _on_paper(node: ast.AST, child: ast.AST) -> bool:
+    """A bare number that is multiplied or divided by a measure of the paper, or given to `width`."""
+    if not isinstance(child, ast.Constant):
+        return False
+    if isinstance(node, ast.BinOp):
+        other = ast.unparse(node.right if child is node.left else node.left)
+        return other.endswith(PAPER[:3]) or other.startswith(PAPER[3:])
+    return isinstance(node, ast.Compare) and "scale" in ast.unparse(node)
 
 
 def _called(node: ast.AST) -> str:
