@@ -247,6 +247,8 @@ def test_a_belt_wears_no_teeth_and_knows_no_odd_links():
     said = part(**belt)
     assert cautions_that_say("A driver of", said) == []
     assert cautions_that_say("are odd", said) == []
+    unknown = part(**belt, safety=NAN)
+    assert cautions_that_say("What belt 8 mm bears goes with its width and cords", unknown)
     assert cautions_that_say("The belt lies on the driver", part(**belt, wrap=math.radians(100.0)))
 
 
@@ -255,6 +257,11 @@ def test_where_chain_and_wheels_cannot_be_built_no_other_rule_of_theirs_speaks()
     said = of_gearing(But(case, cautions=[]))
     assert [c.state for c in cautions_that_say("Such a chain or belt cannot be built.", said)] == ["danger"]
     assert cautions_that_say("picks up grit", said) == []
+
+
+def test_a_steep_slope_is_told_in_whole_per_cent():
+    assert_says("down {} % the brakes must hold", cautions_that_say("unless friction takes", brakes(slope=0.2446))[0].words, 24)
+    assert_says("Rolling free down {} % it reaches", cautions_that_say("Rolling free", brakes(slope=0.2446))[0].words, 24)
 
 
 def test_a_winding_asks_for_the_amps_it_is_asked():
