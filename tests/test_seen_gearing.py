@@ -478,3 +478,30 @@ def test_the_controls_reach_as_far_as_their_reasons_say():
     assert span["slope"] == (0.0, 0.3)
     assert span["speed"] == (0.5, 8.0)
     assert span["gearing.centre_distance"] == (0.15, 1.0)
+
+
+# ---------------------------------------------------------------- borders
+@pytest.mark.parametrize(("good", "wrong"), [({"volts": 1000.0}, {"volts": 1000.5}), ({"volts": 0.1}, {"volts": 0.0}),
+                                             ({"speed": 60.0}, {"speed": 60.1}), ({"speed": 0.01}, {"speed": 0.0})])
+def test_what_may_be_asked_ends_where_it_is_said(good, wrong):
+    rig = TRIKE.change({"store.kind": "supply", "store.voltage": 48.0, "store.resistance": 0.0})
+    evlab.GearCase(rig, ROUTE, **good)
+    with pytest.raises(evlab.InputError, match="must be above zero"):
+        evlab.GearCase(rig, ROUTE, **wrong)
+
+
+def test_a_force_above_the_weight_climbs_whatever_there_is():
+    strong = TRIKE.change({"controller.coil_current_limit": 500.0, "gearing.wheel_teeth": 160, "gearing.motor_teeth": 11,
+                           "gearing.links": 0, "load.cargo": 0.0})
+    case = evlab.GearCase(strong, ROUTE, slope=0.07, speed=2.4, volts=25.0)
+    force = dataclasses.replace(DEMO, cargo=0.0, small=11, large=160, amps=500.0).drive(25.0, 0.0)
+    assert (case.restart == math.inf) == (force > 132 * G)
+    assert force > 0
+
+
+def test_a_wind_and_bearings_take_their_share_of_the_slope():
+    """Bearings of 20 N and 5 N s/m, by hand: so much less is left for the slope."""
+    rubs = evlab.GearCase(TRIKE.change({"road.bearing_force": 20.0, "road.bearing_drag": 5.0}), ROUTE, slope=0.07, speed=2.4, volts=25.0)
+    spare = DEMO.drive(25.0, 2.4) - 0.5 * 1.225 * 0.95 * 2.4**2 - 20.0 - 5.0 * 2.4
+    held = math.tan(math.asin(spare / (192 * G * math.hypot(1, 0.012))) - math.atan(0.012))
+    assert rubs.gradeability == pytest.approx(held, rel=1e-6)
