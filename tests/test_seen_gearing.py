@@ -501,7 +501,8 @@ def test_a_force_above_the_weight_climbs_whatever_there_is():
 
 def test_a_wind_and_bearings_take_their_share_of_the_slope():
     """Bearings of 20 N and 5 N s/m, by hand: so much less is left for the slope."""
-    rubs = evlab.GearCase(TRIKE.change({"road.bearing_force": 20.0, "road.bearing_drag": 5.0}), ROUTE, slope=0.07, speed=2.4, volts=25.0)
+    rubs = evlab.GearCase(TRIKE.change({"road.bearing_force": 20.0, "road.bearing_drag": 5.0}), ROUTE, slope=0.07, speed=2.4,
+                         volts=25.0)
     spare = DEMO.drive(25.0, 2.4) - 0.5 * 1.225 * 0.95 * 2.4**2 - 20.0 - 5.0 * 2.4
     held = math.tan(math.asin(spare / (192 * G * math.hypot(1, 0.012))) - math.atan(0.012))
     assert rubs.gradeability == pytest.approx(held, rel=1e-6)

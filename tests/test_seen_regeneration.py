@@ -524,15 +524,15 @@ def test_the_equations_are_worked_with_the_file(hills):
 # ---------------------------------------------------------------- the case in words, and at its borders
 def test_the_sentence_of_the_case(cases):
     h, emf = DEMO, DEMO.emf(2.4)
-    assert_says("At {} m/s most comes back with {} A, {} W; from {} A on braking costs; down {} % at this speed {} % of the height's "
-                "energy comes back, at best {} % at {} m/s.", cases["demo"].reason, 2.4, emf / (2 * h.ohm),
+    assert_says("At {} m/s most comes back with {} A, {} W; from {} A on braking costs; down {} % at this speed {} % of the "
+                "height's energy comes back, at best {} % at {} m/s.", cases["demo"].reason, 2.4, emf / (2 * h.ohm),
                 emf**2 / (4 * h.ohm) - 4.0, h.ends(2.4)[1], 7.0, 100 * h.share(2.4), 100 * h.best[1], h.best[0])
     slow = PAGE.model(TRIKE, {"speed": 0.1, "slope": 0.0, "deceleration": 1.0, "legs": 80.0, "volts": 25.0})
     assert slow.reason == "At 0.1 m/s nothing comes back, however one brakes."
 
 
 def test_a_driver_of_the_throttle_starts_as_a_set_speed_would(cases):
-    other = evlab.RegenCase(TRIKE.change({"driver.kind": "throttle", "driver.throttle": 0.5}), ROUTE)
+    other = evlab.RegenCase(TRIKE.change({"driver.kind": "throttle held"}), ROUTE)
     assert other.start_takes(2.4) == pytest.approx(DEMO.start, rel=3e-3)
 
 
