@@ -506,3 +506,19 @@ def test_a_wind_and_bearings_take_their_share_of_the_slope():
     spare = DEMO.drive(25.0, 2.4) - 0.5 * 1.225 * 0.95 * 2.4**2 - 20.0 - 5.0 * 2.4
     held = math.tan(math.asin(spare / (192 * G * math.hypot(1, 0.012))) - math.atan(0.012))
     assert rubs.gradeability == pytest.approx(held, rel=1e-6)
+
+
+def test_the_fastest_and_the_thriftiest_sprocket_are_named_so(cases):
+    seen, front = drawn(1, cases["demo"]), cases["demo"].front
+    rides = {int(z): (t, e) for z, t, e, a in zip(front.teeth, front.time, front.energy, front.arrived, strict=True) if a}
+    quick, thrifty = min(rides, key=lambda z: rides[z][0]), min(rides, key=lambda z: rides[z][1])
+    assert quick != thrifty
+    assert {f"{quick} fastest", f"{thrifty} least energy", "76 here"} <= set(seen.words())
+
+
+def test_toothed_wheels_stand_on_their_axles(cases):
+    seen = drawn(2, cases["demo"])
+    middles = sorted(tuple((xy[:-1].max(axis=0) + xy[:-1].min(axis=0)) / 2) for patch in seen.axes[0].patches
+                     if len(xy := patch.get_xy()) > 40)
+    assert middles == [(pytest.approx(-DEMO.taut / 1e3, abs=2e-3), pytest.approx(0.245, abs=2e-3)),
+                       (pytest.approx(0.0, abs=2e-3), pytest.approx(0.245, abs=2e-3))]

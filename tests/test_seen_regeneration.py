@@ -532,7 +532,7 @@ def test_the_sentence_of_the_case(cases):
 
 
 def test_a_driver_of_the_throttle_starts_as_a_set_speed_would(cases):
-    other = evlab.RegenCase(TRIKE.change({"driver.kind": "throttle held"}), ROUTE)
+    other = evlab.RegenCase(TRIKE.change({"driver.kind": "throttle held", "driver.share": 0.5}), ROUTE)
     assert other.start_takes(2.4) == pytest.approx(DEMO.start, rel=3e-3)
 
 
@@ -542,3 +542,19 @@ def test_ever_more_comes_back_where_the_best_speed_is_the_last(best, rising):
 
     speeds = np.linspace(0.1, 5.0, 5)
     assert Descent(speeds, speeds, speeds, speeds, speeds, best, 0.6, 0.5, 9.0).rising is rising
+
+
+def test_the_controls_reach_as_far_as_their_reasons_say():
+    span = {knob.name: (knob.low, knob.high) for knob in PAGE.knobs}
+    wanted = {"speed": (0.1, 12.0), "slope": (0.0, 0.2), "deceleration": (0.2, 4.0), "legs": (0.0, 400.0),
+              "controller.braking_current_limit": (0.0, 100.0)}
+    assert {name: span[name] for name in wanted} == wanted
+
+
+@each
+def test_the_rulers_of_the_hill_lie_under_their_words(pictures, name):
+    seen = pictures[name][6]
+    bars = seen.bars(1)
+    assert [height for *_, height in bars] == [pytest.approx(0.18)] * 6
+    unders = sorted((y for words, (_, y) in seen.words(1).items() if words.startswith("over")), reverse=True)
+    assert all(y > bottom + height for y, (_, bottom, _, height) in zip(unders, bars[::2], strict=True))
