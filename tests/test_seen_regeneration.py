@@ -430,7 +430,9 @@ def test_the_picture_of_the_full_store(pictures, cases, name, hills):
     assert_says("Begun full, friction takes {} kJ of this descent of {} m; begun at {} V or below, all of {} kJ fits in",
                 seen.reading, -begun.ledger["brake"] / 1e3, -float(hill.heights[-1]), room, -hills[name][1].store_energy / 1e3,
                 rel=3e-3)
-    spared = evlab.ride(vehicle, hill, start=room)
+    exact = cases[name].room.start_volts  # near the edge tenths of a volt count for hundreds of joules
+    assert exact == pytest.approx(room, abs=0.051)
+    spared = evlab.ride(vehicle, hill, start=exact)
     assert_says("friction takes {} J.", seen.reading, -spared.ledger["brake"], rel=0.05)
 
 
