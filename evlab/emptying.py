@@ -30,7 +30,7 @@ class Emptier:
         """What to buy and how long to wait."""
         wait = f"{self.seconds / 60:.0f} min" if self.seconds >= 120 else f"{self.seconds:.0f} s"
         return (f"{self.ohms:g} Ω made for {RATING:.0f} W, screwed to metal: it takes {self.watts:.0f} W at first, and {wait} "
-                f"until {LEFT:g} V are left of {1e-3 * self.joules:.3g} kJ")
+                f"until {LEFT:g} V is left; {1e-3 * self.joules:.3g} kJ turn to heat")
 
 
 def heat_at_first(volts: float, load: float, ohm: float) -> float:

@@ -103,7 +103,8 @@ def test_a_resistor_that_empties_the_bank_is_told_in_watts_and_one_that_can_be_b
     found = said(store(load=1.0), "in the first instant")
     assert found.state == "caution"
     assert "A resistor of 1 Ω takes 1.19 kW in the first instant" in found.words
-    assert "27 Ω made for 100 W, screwed to metal: it takes 45 W at first, and 74 min until 1 V are left of 28.4 kJ" in found.words
+    assert ("27 Ω made for 100 W, screwed to metal: it takes 45 W at first, "
+            "and 74 min until 1 V is left; 28.4 kJ turn to heat") in found.words
     assert said(store(load=FIFTY - 0.1), "in the first instant")
     assert not said(store(load=FIFTY + 0.1), "in the first instant")
     assert emptier(SCOOTER.store) is None
@@ -127,6 +128,22 @@ def test_a_bleeder_that_heats_its_cell(ohm, words, state):
     found = said(TRIKE.change({"store.bleed_resistance": ohm}).cautions, "Bleeders of")
     assert (found.state if found else "") == state
     assert words in (found.words if found else "")
+
+
+def test_no_bleeder_is_said_as_none_and_typed_as_none():
+    from evlab.workbench import store_page
+
+    bench = store_page.open_bench(vehicle=TRIKE)
+    try:
+        control = bench.controls["store.bleed_resistance"]
+        assert control.box.value == "none"
+        control.box.value = "220"
+        assert bench.vehicle.store.bleed_resistance == 220
+        control.box.value = "none"
+        assert bench.vehicle.store.bleed_resistance == 0
+        assert control.fault.value == ""
+    finally:
+        bench.shut()
 
 
 # ---------------------------------------------------------------- a ride and a charge through the fuse; braking

@@ -49,6 +49,7 @@ class Knob:
     why: str = ""
     meaning: str = ""
     also: Callable[[str, Any], float | None] | None = None
+    none: str = ""  # what a value of 0 is called, and may be typed as
     within: Callable[[Any], tuple[float, float]] | None = None
     when: Callable[[Day], bool] | None = None
 

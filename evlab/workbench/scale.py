@@ -83,6 +83,8 @@ class Scale:
 
     def say(self, value: float) -> str:
         """'45 A', '0.012', '76': as short as it may be said, four figures of what is longer than a box."""
+        if self.knob.none and value == 0:
+            return self.knob.none
         shown = f"{self.outside(value):.6g}"
         return setting(float(shown if len(shown) <= 6 else f"{self.outside(value):.4g}"), self.unit)
 
@@ -106,7 +108,7 @@ class Scale:
         text = text.strip()
         value = self.knob.also(text, vehicle) if self.knob.also else None
         if value is None:
-            value = self._read(text)
+            value = 0.0 if self.knob.none and text.lower() == self.knob.none else self._read(text)
         slack = 1e-9 * (self.high - self.low)
         if not self.low - slack <= value <= self.high + slack or (self.whole and value != math.floor(value)):
             whole = "a whole number from " if self.whole else ""

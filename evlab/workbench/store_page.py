@@ -36,7 +36,7 @@ FIELDS = (
     Knob("store.lead_resistance", _OHMS, step=0.5),
     Knob("store.slow_share", _OHMS, step=1),
     Knob("store.cell_leakage", _LEAKS),
-    Knob("store.bleed_resistance", _LEAKS, high=500.0, step=5),
+    Knob("store.bleed_resistance", _LEAKS, high=500.0, step=5, none="none"),
     Knob("store.lead_area", _OHMS, low=1e-6, step=0.5),
 )
 DAY = (
