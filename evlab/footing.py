@@ -12,11 +12,12 @@ import sympy
 
 from evlab.equation import Equation
 from evlab.glossary import entry
+from evlab.road import slope_force
 from evlab.units import InputError
 
 __all__ = [
     "DRIVEN", "WHEELS", "brake_heat", "braked_of", "braking_force", "disc_rise", "front_traction", "grip_deceleration",
-    "holding_torque", "lift_front", "lift_rear", "rear_load", "rear_traction", "runaway_speed", "slide_speed", "stopping_distance",
+    "hold_of", "hold_test_of", "holding_torque", "lift_front", "lift_rear", "rear_load", "rear_traction", "runaway_speed", "slide_speed", "stopping_distance",
     "tip_acceleration", "tip_speed", "tipping_of", "traction_of",
 ]
 
@@ -110,6 +111,23 @@ runaway_speed = Equation(
     lambda first_speed, driving_force, way, mass: sympy.sqrt(first_speed**2 + 2 * driving_force * way / mass),
     title="Speed after a way downhill without brakes and without air.", source=("mechanics",), tag="R13",
     within="the air left out: the fastest it can get; with air see coasting.speed_after")
+
+HOLD_MARGIN = 1.5  # a brake is tested with so many times what it must hold: common practice, no source
+
+
+def hold_of(mass: float, slope: float) -> float:
+    """Force that a brake must hold at rest on a slope [N]: all that the weight pulls, rider aboard.  Rolling is not counted, since a
+    hard tyre on a smooth floor hardly helps.
+
+    Parameters: mass [kg], with everybody and everything on board; slope, tan, up or down.
+    """
+    return abs(float(slope_force(mass, slope)))
+
+
+def hold_test_of(hold: float) -> float:
+    """Force with which a brake that must hold so much is tested [N]."""
+    return HOLD_MARGIN * hold
+
 
 # ---------------------------------------------------------------- for the words of a vehicle file
 WHEELS = ("two in line", "one front, two rear", "two front, one rear", "four")

@@ -80,6 +80,11 @@ class Stopping:
     hold: float
     heat: float
 
+    @property
+    def hold_test(self) -> float:
+        """Force with which a brake for that is tested [N]."""
+        return footing.hold_test_of(self.hold)
+
 
 @dataclass(frozen=True)
 class Traction:
@@ -255,7 +260,7 @@ class RoadCase:
         def way(rate: float) -> Any:
             return footing.stopping_distance(speeds, self.reaction, rate) if rate > 0 else np.where(speeds > 0, np.inf, 0.0)
 
-        hold, weight = float(slope_force(mass, slope)), mass * entry("gravity").value
+        hold, weight = footing.hold_of(mass, slope), mass * entry("gravity").value
         heat = weight * (self.route.descent - self.vehicle.road.rolling_coefficient * self._falling)
         return Stopping(speeds, speeds * self.reaction, way(level), way(steep), slope, self.deceleration, most, over,
                         float(footing.braking_force(mass, self.deceleration, -float(self._downhill(slope)))), hold, max(heat, 0.0))

@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 
 from evlab.driver import SetSpeed
+from evlab.footing import hold_of, hold_test_of
 from evlab.glossary import entry
 from evlab.riding import made_by
 from evlab.road import air_density, air_force, bearing_force, kinetic_energy, lift_energy, rolling_force
@@ -184,7 +185,7 @@ class Halt:
     """The drive stops for good at `place` [m] and the rider gets off and pushes: `mass` [kg] without the rider.
 
     `slope` (tan) there; `push_force` to move it on and `home_force` back to the start [N, below zero: it must be held back];
-    `hold_force` a brake must hold [N]; `rolls`: whether it rolls away unbraked; `home_distance` [m] and `home_energy` [J] back to
+    `hold_force` a brake must hold with the rider aboard [N]; `rolls`: whether it rolls away unbraked; `home_distance` [m] and `home_energy` [J] back to
     the start; `hardest` [N] on that way; `pushers`: people it takes at 150 N each (common practice, no source).
     """
 
@@ -207,7 +208,8 @@ class Halt:
     def words(self) -> str:
         """What to do then, in two sentences."""
         way = "back" if self.slope > 0 else "on"
-        stands = f"Unbraked it rolls {way}: the brake must hold {self.hold_force:.0f} N." if self.rolls else "It stands by itself."
+        stands = (f"Unbraked it rolls {way}: with you aboard the brake must hold {self.hold_force:.0f} N. Test it with "
+                  f"{hold_test_of(self.hold_force):.0f} N." if self.rolls else "It stands by itself.")
         people = "one person" if self.pushers == 1 else f"{self.pushers} people"
         home = (f"Home is {self.home_distance:.0f} m away, pushed by {people} ({max(self.hardest, 0.0):.0f} N where it is hardest, "
                 "the rider walking).")
@@ -229,7 +231,7 @@ def halted(vehicle: Any, route: Any, place: float) -> Halt:
     lift = lift_energy(mass, np.diff(heights))  # going home, a climb on the way out comes down
     level = mass * g * c * np.sqrt(np.maximum(np.diff(nodes) ** 2 - np.diff(heights) ** 2, 0.0))
     return Halt(place=place, slope=slope, mass=mass, push_force=here * (c + slope), home_force=here * (c - slope),
-                hold_force=max(here * (abs(slope) - c), 0.0), rolls=abs(slope) > c, home_distance=place,
+                hold_force=hold_of(vehicle.mass, slope), rolls=abs(slope) > c, home_distance=place,
                 home_energy=float(np.maximum(level - lift, 0.0).sum()), hardest=max(home))
 
 

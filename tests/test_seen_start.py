@@ -75,7 +75,8 @@ def halt(both):
     path, step = hand.Path(hand.way(), both.v.driver), 0.01
     slopes = [path.slope(step * (i + 0.5)) for i in range(round(place / step))]
     back = [(level - m * hand.G * k) * step / math.hypot(1, k) for k in slopes]
-    return place, slope, here * (c + slope), here * (c - slope), level, max(here * (slope - c), 0.0), sum(max(b, 0.0) for b in back)
+    aboard = hand.mass(both.v) * hand.G * slope / math.hypot(1, slope)  # the rider sits on it, and rolling helps nothing
+    return place, slope, here * (c + slope), here * (c - slope), level, aboard, sum(max(b, 0.0) for b in back)
 
 
 def test_what_a_stop_half_way_asks_is_told_row_by_row(both):
@@ -144,9 +145,9 @@ def test_the_picture_of_the_stop_and_its_sentence(both):
     bars = sorted(((bottom, left if left < -1e-9 else wide) for left, bottom, wide, _ in drawn.bars(1)), reverse=True)
     assert [force for _, force in bars] == pytest.approx([on, home, hardest]), "from the top down"
     assert [n * 150 for n in range(1, len(drawn.upright_lines(1)))] == pytest.approx(sorted(drawn.upright_lines(1))[1:])
-    stands = "it rolls away unless {} N hold it; {} N push it on" if held else "it stands by itself; {} N push it on"
+    stands = "it rolls away unless {} N hold it; {} N push it on" if slope else "it stands by itself; {} N push it on"
     assert_says("Stopped at {} m, " + stands + ", and one person pushes it home over {} m with at most {} N.", drawn.reading, place,
-                *([held] if held else []), on, place, hardest)
+                *([held] if slope else []), on, place, hardest)
     words = drawn.all_words()
     assert_says("home {} m", words, place)
     assert f"{abs(home):.1f} N{' held back' if slope else ''}" in words

@@ -108,7 +108,8 @@ def test_a_drive_that_stops_half_way(trike, up):
     across = 1 / math.sqrt(1 + 0.07**2)
     assert half.push_force == pytest.approx(m * G * (0.012 + 0.07) * across)
     assert half.home_force == pytest.approx(m * G * (0.012 - 0.07) * across)
-    assert half.hold_force == pytest.approx(-half.home_force)
+    assert half.hold_force == pytest.approx(192.0 * G * 0.07 * across)  # the rider aboard, and no help from rolling
+    assert f"must hold {192.0 * G * 0.07 * across:.0f} N. Test it with {1.5 * 192.0 * G * 0.07 * across:.0f} N." in half.words
     assert half.rolls
     assert half.pushers == 1
     assert "rolls back" in half.words

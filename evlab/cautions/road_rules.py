@@ -57,7 +57,8 @@ def _stops(case: Any) -> Iterator[Caution]:
         yield Caution("caution", words, cite("mechanics"), "vehicle.tyre_grip")
     if s.hold > 0:
         words = (f"The brakes alone must give {s.force:.0f} N and hold {s.hold:.0f} N at rest on the descent, the motor helping "
-                 "nothing: two independent ones, each tested with the full load on the level first.")
+                 f"nothing: two independent ones, each tested with the full load on the level first, and at rest with "
+                 f"{s.hold_test:.0f} N.")
         yield Caution("caution", words, cite("mechanics", "common practice"))
 
 
