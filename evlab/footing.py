@@ -17,7 +17,8 @@ from evlab.units import InputError
 
 __all__ = [
     "DRIVEN", "WHEELS", "brake_heat", "braked_of", "braking_force", "disc_rise", "front_traction", "grip_deceleration",
-    "hold_of", "hold_test_of", "holding_torque", "lift_front", "lift_rear", "rear_load", "rear_traction", "runaway_speed", "slide_speed", "stopping_distance",
+    "hold_of", "hold_test_of",
+    "holding_torque", "lift_front", "lift_rear", "rear_load", "rear_traction", "runaway_speed", "slide_speed", "stopping_distance",
     "tip_acceleration", "tip_speed", "tipping_of", "traction_of",
 ]
 
@@ -116,8 +117,8 @@ HOLD_MARGIN = 1.5  # a brake is tested with so many times what it must hold: com
 
 
 def hold_of(mass: float, slope: float) -> float:
-    """Force that a brake must hold at rest on a slope [N]: all that the weight pulls, rider aboard.  Rolling is not counted, since a
-    hard tyre on a smooth floor hardly helps.
+    """Force that a brake must hold at rest on a slope [N]: all that the weight pulls, rider aboard.  Rolling is not counted, since
+    a hard tyre on a smooth floor hardly helps.
 
     Parameters: mass [kg], with everybody and everything on board; slope, tan, up or down.
     """

@@ -6,15 +6,13 @@ import html
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from evlab.glossary import entry
+from evlab.cold_day import in_air
 from evlab.look import setting, shown
 from evlab.riding import Result, made_by, ride
-from evlab.road import air_density
 from evlab.route_files import load_route
 from evlab.starting import started
 from evlab.store import bank_charge
 from evlab.trust import UNTRUSTED
-from evlab.tyres import cold_rolling
 from evlab.winds import AnyWind, read_wind
 
 __all__ = ["HardDay", "HardDays", "hard_days"]
@@ -125,10 +123,7 @@ def _others(v: Any) -> list[tuple[str, str, Any]]:
     made.append(("soft tyres", "rolling half as hard again (common practice)", soft))
     heavy = v.change({"load.cargo": v.load.cargo + OVERLOAD})
     made.append(("overload", f"{setting(OVERLOAD, 'kg')} more cargo", heavy))
-    pressure = v.road.air_density * entry("gas_constant").value * v.road.air_temperature  # the same pressure, colder air
-    cold = {"road.air_temperature": COLD, "road.air_density": float(air_density(pressure, COLD)),
-            "road.rolling_coefficient": float(cold_rolling(rolls, air_temperature=COLD))}
-    made.append(("cold", "−10 °C: denser air, stiffer tyres, more ohms in the cells, less in the winding", v.change(cold)))
+    made.append(("cold", "−10 °C: denser air, stiffer tyres, more ohms in the cells, less in the winding", in_air(v, COLD)))
     return made
 
 

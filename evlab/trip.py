@@ -13,11 +13,12 @@ from typing import Any
 
 import numpy as np
 
+from evlab.cold_day import in_air
 from evlab.driver import SetSpeed
 from evlab.footing import hold_of, hold_test_of
 from evlab.glossary import entry
 from evlab.riding import made_by
-from evlab.road import air_density, air_force, bearing_force, kinetic_energy, lift_energy, rolling_force
+from evlab.road import air_force, bearing_force, kinetic_energy, lift_energy, rolling_force
 from evlab.route import Route
 from evlab.route_files import load_route
 from evlab.units import InputError, si
@@ -48,12 +49,9 @@ class WorstDay:
         if vehicle.load.cargo + self.extra_load < 0:
             raise InputError("Input extra_load of WorstDay must leave a cargo of 0 kg or more; instead received "
                              f"{self.extra_load:g} kg beside a cargo of {vehicle.load.cargo:g} kg.")
-        road = vehicle.road
-        pressure = road.air_density * entry("gas_constant").value * road.air_temperature  # the same pressure, colder air
-        return vehicle.change({"load.cargo": vehicle.load.cargo + self.extra_load,
-                               "road.rolling_coefficient": road.rolling_coefficient * self.rolling_factor,
-                               "road.air_temperature": self.air_temperature,
-                               "road.air_density": float(air_density(pressure, self.air_temperature))})
+        rolls = vehicle.road.rolling_coefficient * self.rolling_factor  # the factor says all that the day does to the tyres
+        return in_air(vehicle, self.air_temperature).change({"load.cargo": vehicle.load.cargo + self.extra_load,
+                                                             "road.rolling_coefficient": rolls})
 
 
 class Trip:
@@ -185,7 +183,8 @@ class Halt:
     """The drive stops for good at `place` [m] and the rider gets off and pushes: `mass` [kg] without the rider.
 
     `slope` (tan) there; `push_force` to move it on and `home_force` back to the start [N, below zero: it must be held back];
-    `hold_force` a brake must hold with the rider aboard [N]; `rolls`: whether it rolls away unbraked; `home_distance` [m] and `home_energy` [J] back to
+    `hold_force` a brake must hold with the rider aboard [N];
+    `rolls`: whether it rolls away unbraked; `home_distance` [m] and `home_energy` [J] back to
     the start; `hardest` [N] on that way; `pushers`: people it takes at 150 N each (common practice, no source).
     """
 

@@ -46,7 +46,7 @@ FLOORS = (
     ("winding_case",),
     ("magnet_case",),
     ("vehicle_file", "keeping", "tracks"),
-    ("demands",),
+    ("demands", "cold_day"),
     ("vehicle_values", "route", "driver", "toml_lines"),
     ("loop", "tractive", "starting"),
     ("controller",),

@@ -108,7 +108,7 @@ def test_a_second_wind_blows_from_its_place(bench):
 def test_a_warm_winding_and_a_cold_day(bench):
     bench.controls["warmer"].box.value = "40 K"
     assert bench.result.column("coil_temperature")[0] == pytest.approx(TRIKE.road.air_temperature + 40)
-    bench.controls["road.air_temperature"].box.value = "-10 degC"
+    bench.controls["air_today"].box.value = "-10 degC"
     assert bench.result.column("coil_temperature")[0] == pytest.approx(303.15)
     assert bench.result.column("store_volts")[20] < 35.0
 
@@ -251,7 +251,7 @@ def test_a_warm_winding_goes_into_every_other_ride_of_the_page(bench):
 @pytest.mark.parametrize(("warmer", "air"), [(80, 40), (0, -10), (80, -10)])
 def test_the_coil_stays_on_its_axis(bench, warmer, air):
     bench.controls["warmer"].slider.value = warmer
-    bench.controls["road.air_temperature"].slider.value = air
+    bench.controls["air_today"].slider.value = air
     coil, (low, high) = bench.result.column("coil_temperature"), bench.frame.coil
     assert low <= coil.min() < coil.max() <= high
     assert bench.trouble.value == ""

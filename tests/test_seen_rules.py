@@ -280,8 +280,8 @@ TRIPS = {
         (26,)),
     "steep": Row(hills, 14.9, 15.6, "caution", "{} % is a hill on which a stopped vehicle slides", (16,)),
     "steep, down": Row(hills, -14.9, -15.6, "caution", "{} % is a hill on which a stopped vehicle slides", (16,)),
-    "half way": Row(hills, 1.19, 1.25, "caution", "If it stops at {} m, unbraked it rolls back: with you aboard the brake must hold {} N. "
-        "Test it with {} N. Home is {} m away, pushed by one person ({} N where it is hardest",
+    "half way": Row(hills, 1.19, 1.25, "caution", "If it stops at {} m, unbraked it rolls back: with you aboard the brake must "
+        "hold {} N. Test it with {} N. Home is {} m away, pushed by one person ({} N where it is hardest",
         (50, round(MASS * G * 0.0125), round(1.5 * MASS * G * 0.0125), 50, 0)),
 }
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from evlab import controller, gearing, motor, road, store
+from evlab.cold_day import in_air
 from evlab.comparing import Comparison, compare
 from evlab.demands import PowerHeld
 from evlab.driver import ThrottleHeld
@@ -32,7 +33,7 @@ from evlab.workbench.store_knobs import charged_to, supply_volts
 
 __all__ = ["chain", "make_page", "open_bench", "questions"]
 
-START, WIND, CHANGE, PLACE, WARMER = "start_share", "head_wind", "wind_change", "wind_place", "warmer"
+START, WIND, CHANGE, PLACE, WARMER, AIR = "start_share", "head_wind", "wind_change", "wind_place", "warmer", "air_today"
 DEMAND, THROTTLE, POWER = "demand", "throttle", "power"
 
 
@@ -118,7 +119,6 @@ KNOBS = (
         meaning="by so much the head wind changes behind a place on the way, such as the end of a row of houses",
         why="shelter, to the open field",
     ),
-    Knob("road.air_temperature", _DAY, step=1),
     Knob(
         WARMER,
         _DAY,
@@ -159,8 +159,27 @@ def _place(route: Route) -> Knob:
     )
 
 
+def _air(kelvin: float) -> Knob:
+    """The temperature of the air on this day; it starts with the vehicle file's."""
+    return Knob(
+        AIR,
+        _DAY,
+        start=kelvin,
+        quantity="air_temperature",
+        label="Air",
+        place="outside",
+        unit="°C",
+        low=min(253.15, kelvin),
+        high=max(313.15, kelvin),
+        step=1,
+        meaning="cold air is denser, cold tyres roll harder, cold cells have more ohms, a cold winding has less: all of it follows",
+        why="a hard frost to a hot day",
+    )
+
+
 def _model(route: Route) -> Any:
     def model(vehicle: Any, day: Day) -> Any:
+        vehicle = in_air(vehicle, day.get(AIR, vehicle.road.air_temperature))
         warm = vehicle.road.air_temperature + day[WARMER] if day[WARMER] else None
         return ride(vehicle, route, start=_start(vehicle, day), wind=_wind(route, day), driver=_driver(vehicle, day), winding=warm)
 
@@ -261,15 +280,16 @@ READOUTS = (
 )
 
 
-def make_page(route: Any = "two_sheds_up", kind: str = "capacitors") -> Page:
+def make_page(route: Any = "two_sheds_up", kind: str = "capacitors", air: float = 293.15) -> Page:
     """The page of a ride on this route.
 
-    Parameters: `route`, a Route or the name of one; `kind`, of the store, since a supply has no charge to start from.
+    Parameters: `route`, a Route or the name of one; `kind`, of the store, since a supply has no charge to start from; `air` [K],
+    its temperature in the vehicle file.
     """
     way = load_route(route) if isinstance(route, str) else route
     return Page(
         name="06_ride", case=case_words(way),
-        knobs=(*KNOBS, _place(way)) if kind == "supply" else (*KNOBS, _place(way), START_KNOB),
+        knobs=(*KNOBS, _air(air), _place(way), *(() if kind == "supply" else (START_KNOB,))),
         model=_model(way),
         pictures=(Picture("Along the way", lambda ranges: strip_chart(way, ranges)),
                   Picture("Where the energy went", lambda ranges: ledger_rulers()),
@@ -289,7 +309,7 @@ def open_bench(route: Route | str | Path | None = None, vehicle: Any = None) -> 
     Parameters: `route`, a Route, the name of one or a file, by default the learner's own; `vehicle`, by default the learner's own.
     """
     taken = load_vehicle() if vehicle is None else vehicle
-    bench = on_route(lambda way: make_page(way, taken.store.kind), route, taken)
+    bench = on_route(lambda way: make_page(way, taken.store.kind, taken.road.air_temperature), route, taken)
     BandBox(bench, lambda result: _start(result.vehicle, bench.day))
     return bench
 
