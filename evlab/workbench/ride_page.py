@@ -162,19 +162,9 @@ def _place(route: Route) -> Knob:
 def _air(kelvin: float) -> Knob:
     """The temperature of the air on this day; it starts with the vehicle file's."""
     return Knob(
-        AIR,
-        _DAY,
-        start=kelvin,
-        quantity="air_temperature",
-        label="Air",
-        place="outside",
-        unit="°C",
-        low=min(253.15, kelvin),
-        high=max(313.15, kelvin),
-        step=1,
-        meaning="cold air is denser, cold tyres roll harder, cold cells have more ohms, a cold winding has less: all of it follows",
-        why="a hard frost to a hot day",
-    )
+        AIR, _DAY, start=kelvin, quantity="air_temperature", label="Air", place="outside", unit="°C", low=min(253.15, kelvin),
+        high=max(313.15, kelvin), step=1, why="a hard frost to a hot day",
+        meaning="cold air is denser, cold tyres roll harder, cold cells have more ohms, a cold winding has less: all of it follows")
 
 
 def _model(route: Route) -> Any:
