@@ -193,7 +193,8 @@ class CountCheck:
 
     def _too_coarse(self) -> list[str]:
         """Sentences on measurements that cannot tell one turn."""
-        said = [f"The {name} alone cannot tell one turn (+/- {count.spread:.1f}), most of it by the {count.coarsest}."
+        said = [f"The {name} alone cannot tell one turn (+/- {count.spread:.1f}); the largest part of that comes from the "
+                f"{count.coarsest}."
                 for name, count in (("weight", self.by_mass), ("resistance", self.by_resistance)) if count and count.spread >= 1]
         if "resistance" in self.values and self.values["resistance"] < 1.0:
             said.append("So few ohms want four wires (common practice): a current of some amps, and the volts at the coil itself.")

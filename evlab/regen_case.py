@@ -153,10 +153,10 @@ class RegenCase:
                     "limit": np.full(POINTS, self.limit_amps), "drag": np.zeros(POINTS)}
         forces: dict[str, Any] = {name: self.force_of(amps, speeds) for name, amps in currents.items()}
         k = v.motor.drive_constant
+        alone = float(regeneration.fading_speed(self.limit_amps, self.ohm, k)) / self._turns  # the EMF alone, terminals joined
         return Region(speeds, **forces, needed=self.needed(speeds),
                       least_speed=float(regeneration.paying_speed(self.ohm, p0, k)) / self._turns,
-                      fading_speed=float(regeneration.fading_speed(self.limit_amps, self.ohm, k)) / self._turns,
-                      diode_speed=self.diode_speed)
+                      fading_speed=2 * alone, costing_speed=alone, diode_speed=self.diode_speed)
 
     @property
     def diode_speed(self) -> float:

@@ -35,8 +35,9 @@ class Region:
     `zero_low` and `zero_high` (between them something comes back; not a number where nothing does), `short` (terminals joined:
     harder braking takes power from the store), `limit` (the controller's braking current: more it does not give), `drag` (with no
     current), `needed` (what keeps the speed on the slope).
-    `least_speed` from which anything comes back, `fading_speed` below which the limit's current is not to be had, `diode_speed`
-    from which current flows by itself [m/s]."""
+    `least_speed` from which anything comes back; `fading_speed` below which the drive no longer gives the limit's current (it
+    never brakes harder than E/2R); `costing_speed`, half of that, below which so much current would cost; `diode_speed` from which
+    current flows by itself [m/s]."""
 
     speeds: Any
     best: Any
@@ -48,6 +49,7 @@ class Region:
     needed: Any
     least_speed: float
     fading_speed: float
+    costing_speed: float
     diode_speed: float
 
 

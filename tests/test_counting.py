@@ -110,7 +110,7 @@ def test_too_coarse_a_measurement_says_so():
     found = check(*made(26), mass=None, resistance="24 mOhm +/- 6 mOhm")
     assert found.agrees
     assert "The resistance alone cannot tell one turn" in found.verdict
-    assert "most of it by the resistance" in found.verdict
+    assert "the largest part of that comes from the resistance" in found.verdict
     assert "four wires" in found.verdict
     low, high = found.missing
     assert f"{high} missing or {-low} too many would not show" in found.verdict

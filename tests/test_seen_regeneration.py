@@ -84,8 +84,12 @@ class Hand:
         return math.sqrt(4 * self.ohm * self.standby) / self.emf(1.0)
 
     @property
-    def fades(self):
+    def costs(self):
         return self.ohm * self.limit / self.emf(1.0)  # the EMF drives so many amps through short-circuited ohms
+
+    @property
+    def fades(self):
+        return 2 * self.costs  # the drive stops at E/2R, where most comes back: twice the EMF for the same amps
 
     @property
     def diodes(self):
@@ -337,7 +341,7 @@ def test_where_it_pays(pictures, name):
     assert names[asks] == pytest.approx(seen.curve("slope_asks")[1][-1])
     assert names[f"limit {hand.limit:.1f} A"] == pytest.approx(hand.force(hand.limit, seen.curve("brake_limit")[0][-1]), rel=1e-6)
     assert_says("From {} m/s on something can come back; down {} % at {} m/s the brakes must hold {} N: the motor alone holds it; "
-                "below {} m/s (hatched)", seen.reading, hand.pays, 100 * hand.slope, hand.speed, hand.asks(hand.speed), hand.fades)
+                "below {} m/s (hatched)", seen.reading, hand.pays, 100 * hand.slope, hand.speed, hand.asks(hand.speed), hand.costs)
     assert top > hand.asks(0.0)
 
 
@@ -515,7 +519,7 @@ def test_the_equations_are_worked_with_the_file(hills):
     assert_worked(regeneration_page.worked(TRIKE, ROUTE), [
         ("back_emf", emf), ("recovered_power", h.back(25.0, 2.4)), ("best_braking_current", emf / (2 * h.ohm)),
         ("most_recovered_power", emf**2 / (4 * h.ohm) - 4.0), ("most_paying_current", h.ends(2.4)[1]),
-        ("motor_speed", 2.4 * h.per_metre), ("paying_speed", h.pays * h.per_metre), ("fading_speed", h.fades * h.per_metre),
+        ("motor_speed", 2.4 * h.per_metre), ("paying_speed", h.pays * h.per_metre), ("fading_speed", h.costs * h.per_metre),
         ("diode_speed", h.diodes * h.per_metre),
         ("boost_duty", 1 - (emf - 25.0 * h.ohm) / 25.0), ("descent_force", h.asks(2.4)),
         ("braking_current", h.amps(h.asks(2.4), 2.4)), ("recovered_share", h.share(2.4)), ("start_voltage", room, 2e-3),
@@ -560,3 +564,20 @@ def test_the_rulers_of_the_hill_lie_under_their_words(pictures, name):
     assert [height for *_, height in bars] == [pytest.approx(0.18)] * 6
     unders = sorted((y for words, (_, y) in seen.words(1).items() if words.startswith("over")), reverse=True)
     assert all(y > bottom + height for y, (_, bottom, _, height) in zip(unders, bars[::2], strict=True))
+
+
+def test_below_the_speed_at_which_it_fades_the_ride_brakes_with_less_than_the_limit():
+    """Rolling down a ramp with the brake fully on: the loop itself gives 25 A above it, and E/2R below."""
+    from evlab.riding import Journey
+
+    fades = 2 * 25.0 * (0.1465 + 0.006) / (0.3460 * 76 / 15 / 0.245)
+    assert 1.0 < fades < 1.1
+    way = evlab.Route.from_segments([("40 m", "-7 %", "3 m/s")])
+    driver = evlab.ThrottleTrace([0.0, 1000.0], [-1.0, -1.0])
+    ridden = Journey(TRIKE, way, 0.0, driver, 60.0, 0.02).go("25 V", speed=2.5)
+    speed, amps = ridden.column("speed"), -ridden.column("motor_amps")
+    above, below = speed > 1.05 * fades, (speed < 0.95 * fades) & (speed > 0.2)
+    assert above.any()
+    assert below.any()
+    assert np.allclose(amps[above], 25.0)
+    assert (amps[below] < 25.0).all()

@@ -236,7 +236,7 @@ def region_reading(case: Any) -> str:
         return (f"With a braking limit of 0 A nothing comes back; down {percent(case.slope)} at {here} the brakes must hold "
                 f"{shown(force, 'N')}: {holds}.")
     return (f"{first}; down {percent(case.slope)} at {here} the brakes must hold {shown(force, 'N')}: {holds}; "
-            f"below {shown(r.fading_speed, 'm/s')} (hatched) braking with the limit's current costs.")
+            f"below {shown(r.costing_speed, 'm/s')} (hatched) braking with the limit's current costs.")
 
 
 # ---------------------------------------------------------------- one stop

@@ -299,8 +299,7 @@ def drag_reading(case: Any) -> str:
     speed, parts = case.asked.speed, case.drag.torques(case.asked.speed)
     whole, cause = sum(parts.values()), max(parts, key=lambda c: parts[c])
     return (f"At {shown(speed, 'rad/s')} turning takes {shown(whole, 'N·m')}, {shown(whole * speed, 'W')}, without any current; "
-            "most of it by "
-            f"{cause} ({percent(parts[cause] / whole if whole else 0.0)}).")
+            f"the largest part by {cause} ({percent(parts[cause] / whole if whole else 0.0)}).")
 
 
 # ---------------------------------------------------------------- the count

@@ -313,8 +313,9 @@ def _speeds(v: Any, case: RegenCase) -> list[Shown]:
         Shown(
             regeneration.fading_speed,
             {"braking_current": case.limit_amps, "drive_resistance": case.ohm, "motor_constant": k},
-            f"On the road {setting(round(case.region.fading_speed, 2), 'm/s')}: below it the brake fades, and at rest it holds "
-            "nothing.",
+            f"On the road {setting(round(case.region.costing_speed, 2), 'm/s')}. This drive never brakes harder than E/2R, where "
+            f"most comes back. So the brake fades below twice that, {setting(round(case.region.fading_speed, 2), 'm/s')}, and at "
+            "rest it holds nothing.",
         ),
         Shown(
             regeneration.diode_speed,
