@@ -36,7 +36,7 @@ FLOORS = (
     ("plots",),
     ("identification", "store_case"),
     ("plugging", "ragone", "discharging"),
-    ("ride_case", "plausibility", "regen_case"),
+    ("ride_case", "regen_case"),
     ("charging", "trip", "ratios", "road_case", "shuttling", "remedies", "hardships", "descent_room"),
     ("hill_test",),
     ("exploring", "comparing", "regen_pieces"),

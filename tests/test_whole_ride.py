@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import json
 import re
+from pathlib import Path
 
 import numpy as np
 import pytest
+from plausibility import LIGHT, STRONG, light_bike, roll_and_return
 
 import evlab
 from evlab import InputError, WindAlong
 from evlab.hardships import hard_days
-from evlab.plausibility import LIGHT, STRONG, light_bike, roll_and_return
 
 TRIKE, UP = evlab.load_vehicle("two_shed_trike"), evlab.load_route("two_sheds_up")
 SCOOTER = evlab.load_vehicle("kick_scooter")
@@ -231,3 +233,32 @@ def test_down_the_hill_and_two_fifths_back_is_inside_the_models_spread():
     assert "What was drawn, SI" in told._repr_html_()
     with pytest.raises(InputError, match="runs must be a whole number from 20"):
         roll_and_return(5)
+
+
+def cell(page: str, name: str) -> str:
+    cells = json.loads((Path(evlab.__file__).parents[1] / "notebooks" / page).read_text(encoding="utf-8"))["cells"]
+    (text,) = ["".join(c["source"]) for c in cells if c.get("id") == name]
+    return " ".join(text.split())
+
+
+def test_the_invented_readings_on_the_pages_are_what_they_say():
+    """Each page says that its reading was computed with tyres that roll a third harder: 0.016 for 0.012."""
+    hard = {"rolling_coefficient": 0.016}
+    up = evlab.ride(TRIKE.change(road=hard), UP)
+    volts = np.interp(132.0, up.column("distance"), up.column("store_volts"))
+    back = evlab.HillTest(TRIKE.change(road=hard, load={"cargo": "20 kg"}), "two_sheds_down").way_back
+    for page, number, unit in (("06_ride.ipynb", volts, "V"), ("08_regeneration.ipynb", back, "m")):
+        text = cell(page, "code-seen")
+        assert "invented one" in text
+        assert "tyres that roll a third harder than the file says" in text
+        (told,) = re.findall(rf"(\d+\.\d) {unit}\b", text)
+        assert float(told) == pytest.approx(number, abs=0.05)
+
+
+def test_a_cell_of_lithium_holds_tens_of_times_what_a_capacitor_does():
+    """About 35 times (common practice, no source): within what published cells give by mass, and within the range on the page."""
+    low, high = map(float, re.search(r"give (\d+) to (\d+) times", cell("01_store.ipynb", "code-yardsticks")).groups())
+    capacitor = 0.5 * 3000.0 * 2.7**2 / 3600.0 / 0.510  # Wh/kg: maker's sheet 1015370, 3000 F, 2.7 V, 510 g
+    assert capacitor == pytest.approx(5.96, abs=0.005)
+    assert low <= 35.0 <= high
+    assert 100.0 < low * capacitor < high * capacitor < 300.0  # Wh/kg: what cells of lithium are sold with, common practice

@@ -109,25 +109,6 @@ CHECKS = [
         why=HUNDREDS,
         work=lambda: store.matched_power(48.0, 6.3e-3) / 13.5,
     ),
-    Check(
-        "store.usable_energy",
-        "11664",
-        "J",
-        "common practice, no source: a maker's string said to hold 11 881 J",
-        "eight cells of 400 F at their rated 2.7 V hold this",
-        kind="worked",
-        inputs={"capacitance": 50.0, "first_voltage": 21.6, "last_voltage": 0.0},
-    ),
-    Check(
-        "store.energy",
-        "21.8",
-        "V",
-        "common practice, no source: a maker's string of eight cells of 400 F, 11 881 J",
-        "the volts that it takes (2.725 V a cell, above rated)",
-        kind="worked",
-        inputs={"capacitance": 50.0, "energy": 11881.0},
-        unknown="voltage",
-    ),
 ]
 
 ERRATA = [
