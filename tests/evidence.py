@@ -20,11 +20,19 @@ from evlab.sources import cite
 
 PAGE = Path(__file__).with_name("EVIDENCE.md")
 PUBLISHED = ("printed", "library")
+WEAK = (  # words of a source that is a copy, an answer page, a forum, a dealer, or a page that names no author
+    "copy on", "reprint on", "as answered", "exercise of a school", "the same exercise", "forum", "encyclopaedia", "from memory",
+    "list", "dealer", "page on", "pages on", ".com", ".in ", ".org", "solve.club", "iac.ethz.ch", "hyperphysics", "rolled out")
 
 
 def published(checks: Iterable[reference.Check]) -> set[str]:
     """The equations that a printed value, or one of an outside library, has tested."""
     return {name for c in checks if c.kind in PUBLISHED for name in (c.equation, *c.also)}
+
+
+def weak(check: reference.Check) -> bool:
+    """A printed value whose source is not the standard, book, paper or maker's sheet itself."""
+    return check.kind == "printed" and any(word in check.source for word in WEAK)
 
 
 def _figures(value: float, digits: int) -> str:
@@ -82,10 +90,15 @@ def _counts(checks: Sequence[reference.Check], routes: Sequence[reference.Route]
     worked = {n for c in checks if c.kind == "worked" for n in (c.equation, *c.also)}
     tables = {c.table or (c.equation, c.source, c.place) for c in checks if c.kind in PUBLISHED}
     bare = sorted(names - published(checks))
+    printed = [c for c in checks if c.kind in PUBLISHED]
+    frail = [c for c in printed if weak(c)]
+    firm = published(c for c in printed if not weak(c))
     return [
         f"- equations: {len(names)}",
         f"- with a published value (printed, or by an outside library): {len(names & published(checks))}, "
         f"out of {len(tables)} tables or examples (rows of one table count once)",
+        f"- of {len(printed)} published values {len(frail)} rest on copies, answer pages, forums or pages without an author; "
+        f"{len(names & firm)} equations have a value from a standard, book, paper, maker's sheet or library itself",
         f"- with a closed form or arithmetic worked apart: {len(names & worked)}",
         f"- with two independent routes to one number: {len(names & {r.equation for r in routes})}",
         f"- without a published value (closed forms, two routes and second opinions only): {len(bare)}: {', '.join(bare)}",

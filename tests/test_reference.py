@@ -36,6 +36,13 @@ def test_half_of_the_equations_have_a_published_value():
     assert len(evidence.published(CHECKS) & set(NAMES)) >= 150
 
 
+def test_copies_and_answer_pages_do_not_grow():
+    """The aim is a tenth; until then their number may only fall."""
+    firm = evidence.published(c for c in CHECKS if not evidence.weak(c))
+    assert sum(map(evidence.weak, CHECKS)) <= 146
+    assert len(firm & set(NAMES)) >= 115
+
+
 def test_rows_say_where_they_come_from_and_why_they_are_wide():
     for check in CHECKS:
         assert check.equation in EQUATIONS
