@@ -224,7 +224,7 @@ def _alone(ring: Ring, depth: float) -> float:
 
 
 def _field(ring: Ring, remanence: float, flux_density: float) -> float:
-    return float(magnets.demagnetising_field.floats(remanence, flux_density, MU0, ring.recoil))
+    return float(magnets.demagnetising_field.floats(remanence, flux_density, ring.recoil, MU0))
 
 
 def _point(place: str, cold: float, remanence: float, recoil: float, of: Grade, warm: float,
@@ -233,8 +233,8 @@ def _point(place: str, cold: float, remanence: float, recoil: float, of: Grade, 
     knee = float(knee_field(hot_coercivity=magnets.hot_coercivity.floats(of.coercivity, of.coercivity_coefficient, warm, 293.15)))
     against = cold * share + opposing
     inside = remanence * share - MU0 * recoil * against
-    hottest = float(knee_temperature.floats(0.9, of.coercivity, of.coercivity_coefficient, cold, of.remanence_coefficient,
-                                            opposing, 293.15))
+    hottest = float(knee_temperature.floats(of.coercivity, of.coercivity_coefficient, cold, of.remanence_coefficient,
+                                            opposing, 0.9, 293.15))
     return WorkingPoint(place, inside, against, knee, inside / (MU0 * against), hottest, _verdict(knee / against, hottest, of))
 
 

@@ -15,8 +15,9 @@ from typing import Any
 import sympy
 
 from evlab.glossary import SPELLINGS, Entry, entry, nearest
+from evlab.roots import TINY, onto, zeros
 from evlab.sources import SOURCES, cite
-from evlab.units import InputError, quantity, registry, si, si_array
+from evlab.units import InputError, quantity, registry, si, si_array, told
 
 __all__ = ["EQUATIONS", "Equation", "Line", "Noted", "half"]
 
@@ -52,6 +53,16 @@ def _symbol(name: str) -> sympy.Symbol:
     return sympy.Symbol(name, real=True, positive=e.positive or None)
 
 
+def _is_constant(name: str) -> bool:
+    return entry(name).value is not None
+
+
+def _parameter(name: str) -> inspect.Parameter:
+    if _is_constant(name):
+        return inspect.Parameter(name, inspect.Parameter.KEYWORD_ONLY, default=entry(name).value)
+    return inspect.Parameter(name, inspect.Parameter.POSITIONAL_OR_KEYWORD)
+
+
 class Equation:
     """`left` = `formula`, over glossary names.
 
@@ -63,6 +74,9 @@ class Equation:
     there is no line to show; True: all that stand within functions.
 
     Calling it takes floats in SI (a float comes back), arrays (an array), text with units or Quantities (a Quantity).
+    There is one order of its inputs (`inputs`, the signature, the docstring, `floats`, `arrays` and `kernel`): that of the
+    formula, with the constants of the glossary last.  A call gives constants by name only, so that a number can never slip into
+    the wrong place.
     """
 
     def __init__(self, name: str, left: str, formula: Callable[..., Any], *, title: str, source: tuple[str, ...],
@@ -72,23 +86,19 @@ class Equation:
             raise ValueError(f"equation {name} stands twice")
         self.name, self.left, self.title, self.tag = name, left, title, tag
         self.source, self.range, self.limits = source, within, dict(limits or {})
-        self.inputs = tuple(inspect.signature(formula).parameters)
+        self.inputs = tuple(sorted(inspect.signature(formula).parameters, key=_is_constant))  # a stable sort
         named = () if bracketed is True else tuple(bracketed or ())
         unknown = [k for k in source if k not in SOURCES] + [k for k in (*self.limits, *named) if k not in self.inputs]
         if unknown:
             raise ValueError(f"equation {name}: unknown {unknown}")
-        symbols = [_symbol(n) for n in self.inputs]
-        self.right = sympy.sympify(formula(*symbols))
+        self.symbols = {n: _symbol(n) for n in self.inputs}
+        self.right = sympy.sympify(formula(**self.symbols))
         with sympy.evaluate(False):
-            self._as_written = sympy.sympify(formula(*symbols))
-        self.symbols = dict(zip(self.inputs, symbols, strict=True))
+            self._as_written = sympy.sympify(formula(**self.symbols))
         skipped = [n for n in self.inputs if self._within_functions(n)] if bracketed is True else named
         self._solved: dict[str, list[Any]] = {n: [] for n in skipped}
         self.__name__ = name.rpartition(".")[2]
-        self.__signature__ = inspect.Signature([
-            inspect.Parameter(n, inspect.Parameter.POSITIONAL_OR_KEYWORD,
-                              default=inspect.Parameter.empty if entry(n).value is None else entry(n).value)
-            for n in sorted(self.inputs, key=lambda n: entry(n).value is not None)])
+        self.__signature__ = inspect.Signature([_parameter(n) for n in self.inputs])
         EQUATIONS[name] = self
 
     # ------------------------------------------------------------ faces
@@ -124,9 +134,16 @@ class Equation:
         try:
             bound = self.__signature__.bind(*args, **values)
         except TypeError as wrong:
-            raise TypeError(f"{self.name}: {wrong}. Its inputs: {', '.join(map(str, self.__signature__.parameters))}.") from None
+            raise TypeError(f"{self.name}: {wrong}. {self._order()}") from None
         bound.apply_defaults()
         return {n: bound.arguments[n] for n in self.inputs}
+
+    def _order(self) -> str:
+        """The inputs in their order, and which of them only go by name, for a message."""
+        constants = [n for n in self.inputs if _is_constant(n)]
+        said = f"Its inputs, in this order: {', '.join(n for n in self.inputs if n not in constants)}."
+        example = f"{constants[0]}={entry(constants[0]).value:g}" if constants else ""
+        return said + (f" Its constants may be given by name only, like {example}: {', '.join(constants)}." if constants else "")
 
     def _plain(self, value: Any, name: str) -> Any:
         where, e = f"{name} of {self.name}", entry(name)
@@ -148,8 +165,8 @@ class Equation:
         except (ZeroDivisionError, OverflowError, ValueError):
             result = math.nan
         if not math.isfinite(result):
-            told = ", ".join(f"{n} = {v:g} {entry(n).unit}".rstrip() for n, v in plain.items())
-            raise InputError(f"{self.name} has no value for {told}. Its range: {self.range}.")
+            given = ", ".join(f"{n} = {v:g} {entry(n).unit}".rstrip() for n, v in plain.items())
+            raise InputError(f"{self.name} has no value for {given}. Its range: {self.range}.")
         note = self.note(**plain)
         return Noted(result, note) if note else result
 
@@ -252,47 +269,57 @@ class Equation:
 
     def _one_root(self, name: str, plain: Mapping[str, float], between: tuple[float, float] | None) -> float:
         e = entry(name)
-        low, high = between or self.limits.get(name) or (e.low, e.high)
-        low, high = (-1e9 if low is None else low), (1e9 if high is None else high)
+        low, high = self._span(name, between)
         at = {_symbol(n): v for n, v in plain.items()}
         found = [complex(root.subs(at).evalf()) for root in self._roots(name)]
         real = sorted({r.real for r in found if abs(r.imag) <= 1e-9 * max(abs(r.real), 1e-9)})
-        edge = 1e-12 * max(abs(low), abs(high))  # a root on the edge of the range may come out a last bit beyond it
-        inside = [min(max(x, low), high) for x in real if low - edge <= x <= high + edge and self._holds(name, plain, x)]
+        near = [onto(x, low, high) for x in real]
+        inside = [x for x in near if x is not None and self._holds(name, plain, x)]
         inside = [x for i, x in enumerate(inside) if not i or not math.isclose(x, inside[i - 1], rel_tol=1e-9)]
         inside = inside or self._bracketed(name, plain, low, high)
         if len(inside) != 1:
-            told = f"{len(inside)} values ({', '.join(f'{x:g}' for x in inside)})" if inside else "no value"
-            raise InputError(f"{self.name} has {told} of {name} between {low:g} and {high:g} {e.unit} for these inputs; "
+            shown = ", ".join(f"{x:g}" for x in inside[:4]) + ", ..." * (len(inside) > 4)
+            many = f"{len(inside)} values ({shown})" if inside else "no value"
+            beyond = [] if inside else [x for x in real if self._holds(name, plain, x)]
+            where = f" (it would be {', '.join(f'{x:g}' for x in beyond[:4])} {e.unit}".rstrip() + ")" if beyond else ""
+            raise InputError(f"{self.name} has {many} of {name} between {low:g} and {high:g} {e.unit}{where} for these inputs; "
                              "give between=(low, high) to choose.")
         return inside[0]
+
+    def _span(self, name: str, between: Any) -> tuple[float, float]:
+        """Where a root is looked for [SI]: between what was given, or in the range of the equation or of the glossary."""
+        e = entry(name)
+        if between is None:
+            low, high = self.limits.get(name) or (e.low, e.high)
+            return -1e9 if low is None else float(low), 1e9 if high is None else float(high)
+        must = f"Input between of {self.name}, solved for {name}, must be two numbers, the lower one first, like (0, 1)"
+        if not isinstance(between, tuple | list) or len(between) != 2:
+            raise InputError(f"{must}; instead received {told(between)}.")
+        low, high = (si(end, e, f"between of {self.name}") for end in between)
+        if not low < high:
+            raise InputError(f"{must}; instead received {told(between)}.")
+        return low, high
 
     def _miss(self, name: str, plain: Mapping[str, float], x: float) -> float:
         """Right side less left with x for `name`; nan where there is no value."""
         values = {**plain, name: x}
         try:
             return float(self.floats(*(values[n] for n in self.inputs))) - plain[self.left]
-        except (ZeroDivisionError, OverflowError, ValueError):
+        except (ZeroDivisionError, OverflowError, ValueError, TypeError):  # TypeError: a complex number has no order
             return math.nan
 
     def _holds(self, name: str, plain: Mapping[str, float], x: float) -> bool:
-        """Whether x is a root: SymPy squares roots away and then offers the mirrored ones too."""
-        here, beside = self._miss(name, plain, x), self._miss(name, plain, 1.001 * x + 1e-9)
+        """Whether x, put back into the equation, gives the left side: SymPy squares roots away and offers mirrored ones too.
+
+        What counts as the same is a millionth of the left side, or of what a change of x by its own size would do.
+        """
+        here, beside = self._miss(name, plain, x), self._miss(name, plain, 1.001 * x if x else TINY)
         scale = max(abs(plain[self.left]), 1e3 * abs(beside - here)) if math.isfinite(beside) else abs(plain[self.left])
         return abs(here) <= 1e-6 * scale
 
     def _bracketed(self, name: str, plain: Mapping[str, float], low: float, high: float) -> list[float]:
-        """Roots of right - left by sign change over a grid, then Brent's method; for equations SymPy cannot solve."""
-        import numpy as np
-        from scipy.optimize import brentq
-
-        def miss(x: float) -> float:
-            return self._miss(name, plain, x)
-
-        grid = (np.geomspace(low, high, 400) if low > 0 else np.linspace(low, high, 400)).tolist()
-        at = [miss(x) for x in grid]
-        pairs = zip(grid, grid[1:], at, at[1:], strict=False)
-        found = [float(brentq(miss, a, b, xtol=1e-14, rtol=1e-14)) for a, b, fa, fb in pairs if fa * fb < 0]
+        """Roots by sign change, for equations SymPy cannot solve."""
+        found = zeros(lambda x: self._miss(name, plain, x), low, high)
         return [x for x in found if self._holds(name, plain, x)]  # the sign also changes at a pole
 
     # ------------------------------------------------------------ audit

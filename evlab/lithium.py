@@ -31,7 +31,7 @@ CELL_VOLTS: dict[str, tuple[float, float, float]] = {
     "nmc": (2.5, 3.6, 4.2), "lfp": (2.5, 3.2, 3.65), "lto": (1.8, 2.4, 2.8), "nmc_sic": (2.5, 3.6, 4.2)}
 CHEMISTRIES = tuple(CELL_VOLTS)
 PLATING = 273.15  # K: lithium cells charged colder plate metal
-_TABLES = ("evlab-2026-open-volts.csv", "chen-2020-open-volts.csv")
+_TABLES = ("evlab-2026-open-volts.csv", "chen-2020-open-volts.csv", "bpx-2022-open-volts.csv")
 # share of the charge: resistance over that at half charge; every chemistry stiffens towards empty (memory)
 _STIFFER = ((0.0, 2.2), (0.05, 1.7), (0.1, 1.35), (0.2, 1.1), (0.3, 1.0), (0.9, 1.0), (1.0, 1.05))
 _EQUAL = "equal cells; strings in parallel share within 20 % (common practice)"

@@ -113,7 +113,7 @@ class SteelPart:
     def pull(self, field: float, slope: float) -> float:
         """Pull [N] in a field [T] that falls by `slope` [T/m] all along it: soft until it is full."""
         if field <= float(filling_field(self.factor)):
-            return float(soft_pull.floats(self.volume, field, slope, MU0, self.factor))
+            return float(soft_pull.floats(self.volume, field, slope, self.factor, MU0))
         return float(filled_pull(self.volume, slope))
 
 
@@ -184,7 +184,7 @@ def pull_curve(ring: Ring, part: SteelPart, distances: Any, way: str = "over the
     at, field, slope = _along(ring, way)
     places = np.log(away[:, None] + pieces)
     b, falls = np.exp(np.interp(places, at, field)), np.exp(np.interp(places, at, slope))
-    soft = soft_pull.arrays(part.volume, b, falls, MU0, part.factor)
+    soft = soft_pull.arrays(part.volume, b, falls, part.factor, MU0)
     full = part.volume * STEEL / MU0 * falls
     return np.minimum(soft, full).mean(axis=1)
 

@@ -50,12 +50,12 @@ class Pack:
     STIFFER = ([0.0, 0.05, 0.1, 0.2, 0.3, 0.9, 1.0], [2.2, 1.7, 1.35, 1.1, 1.0, 1.0, 1.05])  # as `lithium` states it, from memory
 
     def __init__(self, part, temperature):
-        lines = [line for file in ("evlab-2026-open-volts.csv", "chen-2020-open-volts.csv")
+        lines = [line for file in ("evlab-2026-open-volts.csv", "chen-2020-open-volts.csv", "bpx-2022-open-volts.csv")
                  for line in (DATA / file).read_text(encoding="utf-8").splitlines() if not line.startswith("#")]
         rows = [r for r in csv.reader(lines) if r[0] == part.chemistry]
         self.shares, self.cell_volts = [[float(r[i]) for r in rows] for i in (1, 2)]
         self.part, self.n = part, part.cells_in_series
-        warmth = lithium.cold_pack_resistance.floats(1.0, 1850.0, 298.15, temperature)
+        warmth = lithium.cold_pack_resistance.floats(1.0, temperature, 1850.0, 298.15)
         self.cells = self.n * part.cell_resistance / part.strings_in_parallel * warmth
         self.fixed = self.n * part.joint_resistance + part.lead_resistance
         self.branch = part.branch_resistance * warmth

@@ -13,6 +13,7 @@ Seams        each compiled function of a part = the equations it is made of
 Dresses      every dress of K gives the same drive constant
 """
 
+import inspect
 import math
 import re
 
@@ -21,7 +22,7 @@ import pytest
 import reference
 from scipy.integrate import quad, solve_ivp
 
-from evlab import controller, converter, gearing, motor, road, store, supply
+from evlab import controller, converter, gearing, motor, road, rotor_forces, store, supply
 from evlab.equation import EQUATIONS
 from evlab.glossary import entry
 from evlab.route import Route
@@ -84,6 +85,33 @@ def test_text_and_quantities_say_the_same(name):
         assert result.magnitude == pytest.approx(expected, rel=1e-12)
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_there_is_one_order_of_inputs(name):
+    """Signature, docstring, `inputs` and the float face go in one order; constants come last and go by name only."""
+    equation, values = EQUATIONS[name], USUAL[name]
+    parameters = inspect.signature(equation).parameters
+    assert tuple(parameters) == equation.inputs
+    text = equation.__doc__
+    places = [text.index(f"    {n}: ") for n in equation.inputs]
+    assert places == sorted(places)
+    free = [n for n in equation.inputs if entry(n).value is None]
+    constants = {n: values[n] for n in equation.inputs if n not in free}
+    assert [n for n, p in parameters.items() if p.kind is not p.KEYWORD_ONLY] == free
+    by_name = float(equation(**values))
+    assert float(equation(*(values[n] for n in free), **constants)) == by_name
+    assert float(equation.floats(*(values[n] for n in equation.inputs))) == by_name
+    if constants:
+        with pytest.raises(TypeError, match="by name only"):
+            equation(*(values[n] for n in equation.inputs))
+
+
+def test_the_mass_of_a_magnet_needs_its_density_by_name():
+    """A disc of 15 mm radius and 10 mm is 7.069 cm3, so 53.0 g at 7500 kg/m3; the density first is refused, not 26 507 kg."""
+    with pytest.raises(TypeError, match=r"in this order: magnet_radius, magnet_thickness\..*like magnet_density=7500"):
+        rotor_forces.disc_magnet_mass(7500, 0.015, 0.01)
+    assert rotor_forces.disc_magnet_mass(0.015, 0.01, magnet_density=7500) == pytest.approx(0.05301, abs=5e-6)
+
+
 # ---------------------------------------------------------------- solved for another unknown
 @pytest.mark.parametrize("name", NAMES)
 def test_solve_for_gives_every_input_back(name):
@@ -105,6 +133,54 @@ def test_solve_for_gives_every_input_back(name):
             width = max(0.002 * abs(true), 1e-6)
             found = equation.solve_for(unknown, between=(true - width, true + width), **known)
         assert found == pytest.approx(true, rel=1e-9, abs=1e-12), unknown
+
+
+def ends_of(equation, unknown):
+    """The range in which solve_for looks for this input."""
+    low, high = equation.limits.get(unknown) or (entry(unknown).low, entry(unknown).high)
+    return -1e9 if low is None else low, 1e9 if high is None else high
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_solution_outside_the_range_is_refused_and_never_clamped(name):
+    """Forward with an input at, just beyond and far beyond each end; solved back: a number that gives the same, or words.
+
+    Two numbers are the same within a millionth of the left side, or of what the answer's own size moves: then rounding decides.
+    """
+    equation, values = EQUATIONS[name], USUAL[name]
+    for unknown in equation.inputs:
+        low, high = ends_of(equation, unknown)
+        span = high - low
+        for true in (low, low - 1e-6 * (abs(low) or span), low - 0.5 * (abs(low) or span), low / 40,
+                     high, high + 1e-6 * (abs(high) or span), high + 0.5 * (abs(high) or span)):
+            forward = guarded(lambda *v: float(equation.floats(*v)), {**values, unknown: true}.values())
+            if not math.isfinite(forward) or (entry(equation.left).positive and forward <= 0):
+                continue
+            known = {n: v for n, v in values.items() if n != unknown} | {equation.left: forward}
+            try:
+                found = equation.solve_for(unknown, **known)
+            except InputError as told:
+                assert str(told).endswith("."), unknown
+                continue
+            assert low <= found <= high, unknown
+            again = float(equation.floats(*{**values, unknown: found}.values()))
+            moved = abs(float(equation.floats(*{**values, unknown: found * 1.001}.values())) - again) * 1e3
+            assert abs(again - forward) <= 1e-6 * max(abs(forward), moved if math.isfinite(moved) else 0.0), (unknown, true, found)
+
+
+def test_a_capacitance_below_the_range_is_refused():
+    """3 uC at 120 V are 25 nF (Q = C V), below the range from 1 uF up; 1 uF would hold 120 uC."""
+    with pytest.raises(InputError, match=r"no value of capacitance between 1e-06 and 1e\+06 F \(it would be 2\.5e-08 F\)"):
+        store.charge.solve_for("capacitance", charge=3e-6, voltage=120.0)
+    assert store.charge.solve_for("capacitance", charge=3e-6, voltage=120.0, between=(1e-9, 1e-6)) == pytest.approx(2.5e-8)
+
+
+@pytest.mark.parametrize("between", [5, "0 V to 9 V", (1.0,), (9.0, 0.0), (0.0, math.nan), (None, 3.0), (0.0, "9 A")])
+def test_what_is_no_range_is_refused_in_words(between):
+    with pytest.raises(InputError, match=r"between of store\.energy"):
+        store.energy.solve_for("voltage", energy=1.0, capacitance=1.0, between=between)
+    assert store.energy.solve_for("voltage", energy="1250 J", capacitance="1 F", between=("0 V", "60 V")).magnitude == (
+        pytest.approx(50.0))
 
 
 def test_solve_for_offers_no_mirrored_root():

@@ -62,7 +62,7 @@ FLOORS = (
     ("store", "road", "motor", "gearing", "converter", "winds", "regeneration", "magnets", "coils", "winding", "coil_star"),
     ("cautions",),
     ("equation", "trust"),
-    ("kernels", "look", "branches"),
+    ("kernels", "look", "branches", "roots"),
     ("units", "data"),
     ("glossary", "sources", "profiles"),
 )
