@@ -14,7 +14,7 @@ import sympy
 from evlab import motor
 from evlab.equation import Equation
 from evlab.glossary import entry
-from evlab.units import InputError, read, rpm_to_rad_s, si, told, write
+from evlab.units import InputError, heed, read, rpm_to_rad_s, si, told, write
 
 __all__ = [
     "Found", "Reading", "SpinDown", "constant_in", "lever_torque", "loaded", "measured_resistance", "no_load", "per_volt",
@@ -56,7 +56,7 @@ def _pair(value: Any, name: str, where: str, above: bool = True) -> Pair:
     e, text = entry(name), value
     if isinstance(value, str) and name == "revs_per_minute":
         text = value.replace("rpm", "").strip()
-    given = read(text, e, where) if isinstance(text, str) else None
+    given = heed(read(text, e, where), where) if isinstance(text, str) else None
     number, spread = (given.value, given.spread) if given else (si(value, e, where), None)
     if number < 0 or (above and number == 0):
         raise InputError(f"Input {where} must be {'more than' if above else 'at least'} 0; instead received {told(value)}.")

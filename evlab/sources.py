@@ -65,7 +65,7 @@ _ROWS = (
     ("onderdonk",
      "Brooks and Adam (2015), In Search for Preece and Onderdonk: the melting equation, derived, and what it assumes", "read"),
     ("iso-8820-3", "ISO 8820-3, scope: blade fuse-links of 32 V or 58 V, up to 100 A, breaking capacity 1000 A", "read"),
-    ("copper-heat", "Handbooks: copper has 8960 kg/m3 and 385 J/(kg K)", "memory"),
+    ("copper-heat", "IEC 60028: copper of wires has 8890 kg/m3; handbooks: 385 J/(kg K)", "read"),
     ("edlc-sheet-350F", "Maker's data sheet 1017105 of 2.7 V double-layer capacitors of 310 F and 350 F", "read"),
     ("edlc-sheet-5F",
      "Maker's data sheet 3001974 of a 2.7 V double-layer capacitor of 5 F: 1500 h at 65 degC, 10 years at 25 degC", "read"),

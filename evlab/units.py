@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+import warnings
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
     import pint
 
 __all__ = [
-    "InputError", "Reading", "electrical_to_mechanical", "hz_to_rad_s", "mechanical_to_electrical", "quantity",
+    "InputError", "Reading", "electrical_to_mechanical", "heed", "hz_to_rad_s", "mechanical_to_electrical", "quantity",
     "rad_s_to_hz", "rad_s_to_rpm", "read", "registry", "rpm_to_rad_s", "si", "si_array", "to_shown", "told", "write",
 ]
 
@@ -29,11 +30,15 @@ class InputError(ValueError):
 
 @dataclass(frozen=True)
 class Reading:
-    """What a text said: value and spread [SI unit of its entry], and the spelling of the unit."""
+    """What a text said: value and spread [SI unit of its entry], and the spelling of the unit.
+
+    `note` says how a number was read that some would read otherwise (1,250 and 1.250: one and a quarter), else "".
+    """
 
     value: float
     spread: float | None
     unit: str
+    note: str = ""
 
 
 @lru_cache(maxsize=1)
@@ -68,7 +73,7 @@ def _to_si(x: float, unit: str, si_unit: str) -> float:
 _NUMBER = r"[+\-\u2212]?[0-9]+(?:[.,][0-9]+)?(?:[eE][+\-\u2212]?[0-9]+)?"
 _UNIT = r"(?:1/)?[^0-9+±\s](?:[^+±]*[^+±\s])?"  # a spelling: begins with no other digit, holds no plus sign
 _TEXT = re.compile(rf"\s*({_NUMBER})\s*({_UNIT})?\s*(?:(?:\+/-|±)\s*({_NUMBER})\s*({_UNIT})?\s*)?")
-_THOUSANDS = re.compile(r"[+\-\u2212]?[1-9][0-9]{0,2},[0-9]{3}")
+_THOUSANDS = re.compile(r"[+\-\u2212]?[1-9][0-9]{0,2}[.,][0-9]{3}")
 
 
 def told(got: object) -> str:
@@ -84,20 +89,34 @@ def _refuse(what: str, must: str, got: object) -> InputError:
 
 
 def _number(text: str, what: str, got: str, must: str) -> float:
-    if _THOUSANDS.fullmatch(text):
-        raise _refuse(what, f"one number without a thousands sign ({text!r} could mean "
-                      f"{text.replace(',', '')} or {text.replace(',', '.')}: write the one you mean, with a point)", got)
-    value = float(text.replace(",", ".").replace("\u2212", "-"))
+    return _finite(float(text.replace(",", ".").replace("\u2212", "-")), what, got, must)
+
+
+def _finite(value: float, what: str, got: str, must: str) -> float:
     if not math.isfinite(value):
         raise _refuse(what, f"{must}, a finite number", got)
     return value
 
 
+def _how_read(*numbers: str | None) -> str:
+    """How numbers were read whose point or comma, before three figures, is a thousands sign to some."""
+    said = [f"{n} was read as {n.replace(',', '.')} and not as {n.replace(',', '').replace('.', '')}"
+            for n in numbers if n and _THOUSANDS.fullmatch(n)]
+    return f"{', '.join(said)}: point and comma are both decimal signs here, and thousands take no sign." if said else ""
+
+
+def heed(this: Reading, what: str) -> Reading:
+    """The reading itself; a comma before three figures is warned of, since it is a thousands sign to many."""
+    if "," in this.note.partition(" ")[0]:
+        warnings.warn(f"Input {what}: {this.note}", stacklevel=3)
+    return this
+
+
 def read(text: str, e: Entry, where: str = "") -> Reading:
     """Read a maker's text for this glossary entry.
 
-    The grammar: one number (decimal point or comma, exponent allowed; no thousands sign, arithmetic, nan or inf), an
-    optional `+/- number`, then one unit out of the entry's list (the unit may also stand before the +/-, or twice).
+    The grammar: one number (decimal point or comma, exponent allowed; no thousands sign, arithmetic, nan or inf; so 1,250 and
+    1.250 are both one and a quarter, and the note of the Reading says so), an optional `+/- number`, then one unit out of the entry's list (the unit may also stand before the +/-, or twice).
 
     Parameters: `text`; `e`, the entry that lists the units; `where`, added to the name in a message.
     Returns a Reading in the entry's SI unit.  Raises InputError in words for everything else.
@@ -109,14 +128,15 @@ def read(text: str, e: Entry, where: str = "") -> Reading:
     first, second, unit = match[1], match[3], match[2] or match[4] or ""
     if unit not in SPELLINGS[e.family] or (match[4] or unit) != unit:
         raise _refuse(what, must, text)
-    value = _to_si(_number(first, what, text, must), SPELLINGS[e.family][unit], e.unit)
+    spelling, note = SPELLINGS[e.family][unit], _how_read(first, second)
+    value = _finite(_to_si(_number(first, what, text, must), spelling, e.unit), what, text, must)
     if second is None:
-        return Reading(value, None, unit)
-    spread = _to_si(_number(second, what, text, must), SPELLINGS[e.family][unit], e.unit) - _scale(
-        SPELLINGS[e.family][unit], e.unit)[1]
+        return Reading(value, None, unit, note)
+    spread = _to_si(_number(second, what, text, must), spelling, e.unit) - _scale(spelling, e.unit)[1]
+    spread = _finite(spread, what, text, must)
     if spread < 0:
         raise _refuse(what, "a number with a spread of zero or more behind the +/-", text)
-    return Reading(value, spread, unit)
+    return Reading(value, spread, unit, note)
 
 
 def _wanted(e: Entry) -> str:
@@ -162,7 +182,7 @@ def si(value: Any, e: Entry, where: str = "") -> float:
     """
     what = where or e.name
     if isinstance(value, str):
-        return read(value, e, where).value
+        return heed(read(value, e, where), what).value
     if hasattr(value, "magnitude") and hasattr(value, "dimensionality"):
         value = _from_quantity(value, e, what)
     if isinstance(value, bool) or not hasattr(value, "__float__") or getattr(value, "shape", ()) != ():

@@ -31,7 +31,7 @@ from evlab.store import CapacitorBank
 from evlab.supply import Supply
 from evlab.units import InputError
 from evlab.vehicle_file import DESIGN, KINDS, PARTS, TABLES, fields_of, places, read_bytes, read_text, table_of, usual, written
-from evlab.vehicle_values import Value, adopted, changed, known, refuse, rows_found, shown
+from evlab.vehicle_values import Value, adopted, changed, known, refuse, rows_found, shown, with_enamel
 from evlab.wiring import short_cautions
 
 __all__ = ["Costs", "Identity", "Load", "Vehicle", "load_vehicle"]
@@ -187,12 +187,12 @@ class Vehicle:
                magnets: Mapping[str, Any] | None = None, winding: Mapping[str, Any] | None = None) -> Vehicle:
         """A copy with other values; this one stays as it is.
 
-        Parameters: `values`, {"store.cell_capacitance": "350 F"}; `vehicle`, `load`, `store`, `motor`, `controller`,
-        `gearing`, `road`, `driver`, `converter`, `charger`, `costs`, `magnets` and `winding`, the same by table:
-        store={"cell_capacitance": 350.0}; the last two are [motor.magnets] and [motor.winding].
+        Parameters: `values`, {"store.cell_capacitance": "350 F"}; the others, the same by table: store={"cell_capacitance": 350.0};
+        `magnets` and `winding` are [motor.magnets] and [motor.winding].
         A number is SI, a text carries its unit, a Quantity is checked.  A new value counts as designed (chosen fields)
         or assumed (found ones); a number keeps the relative spread of what it replaces, a text says all there is.
         Another kind (of store, converter, charger, driver) needs the fields of that kind; those of the old one drop out.
+        Another bare wire without its enamel: that follows the table of `wires`, assumed; a measured one is kept beside.
         Raises InputError in words; for an unknown name with the nearest one.
         """
         tables = {"vehicle": vehicle, "load": load, "store": store, "motor": motor, "controller": controller,
@@ -215,7 +215,7 @@ class Vehicle:
             now[name] = changed(now[name], raw)
         touched = {table_of(name) for name in given}
         kept = {t: self._part_of(t) for t in TABLES if t not in touched}
-        return Vehicle(now, self._origin, kept)
+        return Vehicle(with_enamel(now, given, self._values), self._origin, kept)
 
     def with_store(self, other: Vehicle) -> Vehicle:
         """A copy that carries the whole [store] of another vehicle, with all that is known of it, and its mass."""

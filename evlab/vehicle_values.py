@@ -10,9 +10,13 @@ from pathlib import Path
 from typing import Any
 
 from evlab.glossary import SPELLINGS, Entry, entry, nearest
-from evlab.units import InputError, read, si, write
+from evlab.units import InputError, heed, read, si, write
+from evlab.wires import metric
 
-__all__ = ["BASES", "Known", "Value", "adopted", "changed", "known", "plain_basis", "refuse", "rows_found", "shown", "with_known"]
+__all__ = [
+    "BASES", "Known", "Value", "adopted", "changed", "known", "plain_basis", "refuse", "rows_found", "shown", "with_enamel",
+    "with_known",
+]
 
 BASES = ("assumed", "designed", "measured")  # from the weakest to the strongest
 _WORDS = ("text", "choice", "switch")
@@ -99,7 +103,7 @@ def known(e: Entry, raw: Any, where: str, *, numbers_are_si: bool) -> Known:
         must = f'a number and its unit in quotes, like "{raw:g} {spelling}" (units: {units})'
         raise refuse(where, must, f"{raw!r}, without a unit")
     if isinstance(raw, str):
-        got = read(raw, e, where)
+        got = heed(read(raw, e, where), where)
         made = Known(got.value, got.spread, got.unit)
     elif isinstance(raw, list | dict) or raw is None:
         raise refuse(where, "one value", raw)
@@ -176,6 +180,32 @@ def changed(old: Value, raw: Any) -> Value:
         unit = old.known[old.basis].unit if this.unit is None else this.unit
         return Value(old.field, basis, {basis: replace(this, unit=unit)})
     return with_known(old, basis, this)
+
+
+WIRE, ENAMEL = "motor.winding.wire_diameter", "motor.winding.wire_overall"
+
+
+def with_enamel(now: Mapping[str, Value], given: Mapping[str, Any], before: Mapping[str, Value]) -> dict[str, Value]:
+    """The values with the enamel that goes with another bare diameter, where the enamel was not given with it."""
+    made = dict(now)
+    if WIRE in given and ENAMEL not in given and made[WIRE].value != before[WIRE].value:
+        made[ENAMEL] = _enamel_of(made[ENAMEL], made[WIRE].value)
+    return made
+
+
+def _enamel_of(old: Value, bare: float) -> Value:
+    """The diameter over the enamel for another bare diameter [m]: by the table of grade 2, assumed until it is measured.
+
+    Nothing stated (0) stays so: the table is asked where the wire is used.  A measured value is kept beside, not in use.
+    """
+    if not old.value:
+        return old
+    try:
+        over = metric(bare).overall
+    except InputError:
+        over = 0.0  # no such row: refused in words where the wire is used
+    measured = {basis: this for basis, this in old.known.items() if basis == "measured"}
+    return Value(old.field, "assumed", {**measured, "assumed": Known(over, unit=old.known[old.basis].unit)}, old.log, old.sha256)
 
 
 def rows_found(found: Any) -> dict[str, tuple[Any, Any, str]]:

@@ -16,13 +16,13 @@ WIRE = metric("1 mm")
 GIVEN = {"mean_turn": "159.5 mm +/- 1 mm", "tails": "200 mm +/- 20 mm"}
 
 
-def made(turns, *, thicker=1.0, strands=4, dead=0, former=0.0, celsius=20.0, turn=0.1595, dense=8960.0, coat=1.0):
+def made(turns, *, thicker=1.0, strands=4, dead=0, former=0.0, celsius=20.0, turn=0.1595, dense=8890.0, coat=1.0):
     """Grams and ohms of an invented coil, by plain arithmetic of cylinders: length, section, copper at its temperature."""
     length, area = turns * turn + 0.2, math.pi / 4 * (1e-3 * thicker) ** 2
     middle = (1.063 + 1.094) / 2 * 1e-3  # with enamel, halfway between the limits of the standard
     enamel = 1400.0 * math.pi / 4 * (middle**2 - 1e-6) * coat
     grams = 1e3 * (former + length * strands * (dense * area + enamel))
-    ohms = length / (58e6 * area * (strands - dead)) * (1 + 0.00393 * (celsius - 20.0))
+    ohms = length / (58.5e6 * area * (strands - dead)) * (1 + 0.00393 * (celsius - 20.0))
     return grams, ohms
 
 
@@ -77,7 +77,7 @@ def test_the_spread_is_what_chance_makes():
     length = 26 * turn + tails
     area = math.pi / 4 * (1e-3 * thick) ** 2
     enamel = WIRE.enamel_mass * (1 + half(0.0155 / 0.0785))
-    grams = length * 4 * ((8960.0 + half(70.0)) * area + enamel) + half(0.5e-3)
+    grams = length * 4 * ((8890.0 + half(70.0)) * area + enamel) + half(0.5e-3)
     ohms = length / (4 * area * 58e6) * (1 + half(0.01)) * (1 + 0.00393 * half(1.0)) + half(0.1e-3)
     by_mass = (grams / (4 * (WIRE.mass + WIRE.enamel_mass)) - 0.2) / 0.1595
     by_ohms = (ohms * 4 * 58e6 * math.pi / 4 * 1e-6 - 0.2) / 0.1595

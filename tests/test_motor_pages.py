@@ -112,6 +112,16 @@ def test_wire_may_be_told_by_its_gauge():
     assert "a whole number from 10 to 36" in plain(bench.controls["motor.winding.wire_diameter"].fault.value)
 
 
+def test_another_wire_on_the_page_has_its_own_enamel():
+    """0.8 mm of grade 2: 0.884 mm at most (IEC 60317-0-1); back at the kept wire, what the file says of it comes back."""
+    bench = winding_page.open_bench(TRIKE)
+    bench.controls["motor.winding.wire_diameter"].box.value = "0.8 mm"
+    assert bench.result.wire.overall == pytest.approx(0.884e-3)
+    assert bench.result.fit.capacity == 192  # 16 layers of 12 in 15 mm by 11 mm
+    bench.controls["motor.winding.wire_diameter"].box.value = "1.0 mm"
+    assert bench.result.wire.overall == pytest.approx(1.094e-3)
+
+
 # ---------------------------------------------------------------- what they keep
 def test_the_constants_go_along_with_what_is_kept_as_designed(mine):
     bench = winding_page.open_bench(TRIKE)

@@ -229,7 +229,7 @@ def test_units_of_volts_change_with_the_turns_only():
     (lambda: SheetMotor.of("brushed", [spun(13.0, 500)]), "cannot wear the dress 'line rms'"),
     (lambda: SheetMotor.of("three_phase", [spun(13.0, 500, "terminal")]), "say which volts the spinning test gave"),
     (lambda: per_volt(100, "battery"), "must say which volts were meant"), (lambda: stall("36 A", 144.0), "volts of stall"),
-    (lambda: no_load("36 V", "3,000"), "without a thousands sign"), (lambda: stall(36.0, 144.0, temperature="800 degC"), "300 °C"),
+    (lambda: no_load("36 V", "3 000"), "one number without a unit"), (lambda: stall(36.0, 144.0, temperature="800 degC"), "300 °C"),
     (lambda: SheetMotor.of("brushed", [loaded(36.0, 1800, 20.0, 2.0), loaded(36.0, 1900, 40.0, 2.0)]), "no motor has that"),
     (lambda: SpinDown.of(0.02, (700, 600), (400, 200, 2.0)), "fast of SpinDown must be (rpm at the beginning"),
     (lambda: SpinDown.of(0.02, (600, 700, 1.0), (400, 200, 2.0)), "must slow down"),

@@ -132,8 +132,8 @@ SLIPS: dict[str, tuple[str, str, tuple[str, ...]]] = {
                      ("cell_capacitance of [store]", 'like "650 F"', "units: F, mF, kF", "650, without a unit")),
     "missing unit in quotes": ('cell_capacitance = "650 F"', 'cell_capacitance = "650"',
                                ("cell_capacitance of [store]", "one number and its unit", "'650'")),
-    "thousands sign": ('cell_capacitance = "650 F"', 'cell_capacitance = "1,200 F"',
-                       ("cell_capacitance of [store]", "1200 or 1.200", "'1,200 F'")),
+    "thousands sign": ('cell_capacitance = "650 F"', 'cell_capacitance = "1 200 F"',
+                       ("cell_capacitance of [store]", "one number and its unit", "'1 200 F'")),
     "arithmetic": ('cell_capacitance = "650 F"', 'cell_capacitance = "2*325 F"',
                    ("cell_capacitance of [store]", "one number and its unit", "'2*325 F'")),
     "code": ('cell_capacitance = "650 F"', 'cell_capacitance = "__import__(\'os\').abort() F"',
@@ -792,3 +792,42 @@ def test_a_newcomer_is_told_what_would_be_right(demo: Vehicle, habit: str) -> No
     with pytest.raises(kind) as refused:
         use(demo)
     assert said in str(refused.value)
+
+
+# ---------------------------------------------------------------- another wire has another enamel
+def test_another_wire_takes_the_enamel_of_the_table():
+    """0.8 mm wire of grade 2 is 0.884 mm at most (IEC 60317-0-1): 16 layers of 12,
+    where the 1.094 mm of the 1 mm wire gave 13 of 10."""
+    from evlab.winding_case import WindingCase
+
+    trike = load_vehicle("two_shed_trike")
+    thin = trike.change(winding={"wire_diameter": "0.8 mm"})
+    over = thin.value("motor.winding.wire_overall")
+    assert over.value == pytest.approx(0.884e-3)
+    assert over.basis == "assumed"
+    assert set(over.known) == {"assumed"}  # the chosen 1.094 mm was that of the other wire
+    fit = WindingCase(thin).fit
+    assert (fit.layers, fit.in_layer) == (int(15 / 0.884), int(11 / 0.884)) == (16, 12)
+    assert fit.capacity == 192
+    back = thin.change(winding={"wire_diameter": "1.0 mm"})
+    assert back.value("motor.winding.wire_overall").value == pytest.approx(1.094e-3)
+
+
+def test_an_enamel_given_with_the_wire_and_one_for_the_same_wire_stay():
+    trike = load_vehicle("two_shed_trike")
+    both = trike.change(winding={"wire_diameter": "0.8 mm", "wire_overall": "0.87 mm"})
+    assert both.winding.wire_overall == pytest.approx(0.87e-3)
+    assert both.change(winding={"wire_diameter": "0.8 mm", "turns": 30}).winding.wire_overall == pytest.approx(0.87e-3)
+    none = trike.change(winding={"wire_overall": "0 mm"}).change(winding={"wire_diameter": "0.8 mm"})
+    assert none.winding.wire_overall == 0.0
+
+
+def test_a_measured_enamel_is_kept_beside_but_not_used_for_another_wire(tmp_path):
+    measured = load_vehicle("two_shed_trike").adopt({"motor.winding.wire_overall": ("1.08 mm", "0.005 mm")})
+    thin = measured.change(winding={"wire_diameter": "0.8 mm"})
+    thin.save(tmp_path / "thin.toml")
+    for vehicle in (thin, load_vehicle(tmp_path / "thin.toml")):
+        value = vehicle.value("motor.winding.wire_overall")
+        assert value.value == pytest.approx(0.884e-3)
+        assert value.basis == "assumed"
+        assert value.known["measured"].value == pytest.approx(1.08e-3)

@@ -47,7 +47,7 @@ SYMBOLS: tuple[Entry, ...] = (
             1 / (33**0.5 * 0.7853981633974483 * 25.4e-6**2), positive=True),
     _symbol("copper_resistivity", r"\rho_{Cu}", "resistivity", "1/58 ohm for each metre of one square millimetre, at 20 °C",
             1e-6 / 58, positive=True),
-    _symbol("copper_density", r"\gamma_{Cu}", "density", "density of copper", 8960.0, positive=True),
+    _symbol("copper_density", r"\gamma_{Cu}", "density", "density of the copper of wires", 8890.0, positive=True),
     _symbol("copper_heat", "c_{Cu}", "specific heat", "specific heat of copper", 385.0, positive=True),
     _symbol("voltage_drop", r"\Delta V", "voltage", "volts lost on the way", low=0, high=1e3),
     _symbol("lead_heat", "P_{lead}", "power", "heat in the leads", low=0, high=1e9),

@@ -105,6 +105,9 @@ class Control:
                 self.fault.value = fault(error)
                 return
             self._try(value)
+            note = self.scale.note(change["new"])
+            if note and not self.fault.value:
+                self.fault.value = f'<div class="ev-quiet" role="status">{escape(note)}</div>'
 
     def _try(self, value: float, slider: bool = True) -> None:
         """Offer the value; when it is refused, say so here, and leave what was typed to be corrected."""

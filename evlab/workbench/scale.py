@@ -116,6 +116,14 @@ class Scale:
                              f"({self.why}); instead received {text!r}.")
         return min(max(value, self.low), self.high)
 
+    def note(self, text: str) -> str:
+        """How a number was read that some would read otherwise; "" for others."""
+        bare = _NUMBER.fullmatch(text.strip())
+        try:
+            return read(f"{text.strip()} {self.unit}".strip() if bare else text, self.entry, self.where).note
+        except InputError:
+            return ""
+
     def _read(self, text: str) -> float:
         bare = _NUMBER.fullmatch(text)
         if not bare or not self.unit:

@@ -73,7 +73,7 @@ CHECKS: list[Check] = [
       for area, printed in ((6, "4.761e5"), (10, "1.3225e6"), (16, "3.3856e6"))),
     _opinion("D11", "energy into 1 m of 6 mm²", _W + "wire_heat", "4739.6", "J", _heat),
     _opinion("D11", "its rise", _W + "wire_rise", "228.99", "K",
-             lambda: wiring.wire_rise(wire_energy=_heat(), wire_length=1.0, wire_area=6e-6), _W + "wire_heat"),
+             lambda: wiring.wire_rise(wire_energy=_heat(), wire_length=1.0, wire_area=6e-6, copper_density=8960.0), _W + "wire_heat"),
     _opinion("D17", "string when the small cell meets its clamp", _B + "weak_cell", "31.358", "V", lambda: _run(6.0).starts),
     _opinion("D17", "slope of the clamped cell", _B + "clamped_slope", "0.0084615", "V/s",
              lambda: balance.clamped_slope(6.0, 0.5, 650.0)),

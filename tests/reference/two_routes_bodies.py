@@ -298,14 +298,14 @@ def _(slenderness: float) -> float:
 # ---------------------------------------------------------------- heat
 @_route("heat.copper_rate", "heat of a cube of one metre over what it takes", {"current_density": 8e6})
 def _(current_density: float) -> float:
-    return current_density**2 / 58e6 / (8960.0 * 385.0)
+    return current_density**2 / 58e6 / (8890.0 * 385.0)
 
 
 @_route("heat.copper_time", "the warming copper as a differential equation, turned over: time over temperature",
         {"current_density": 1.9e7, "last_temperature": 363.15, "first_temperature": 298.15})  # fmt: skip
 def _(current_density: float, last_temperature: float, first_temperature: float) -> float:
     def slow(t: float) -> float:
-        return 8960.0 * 385.0 / (current_density**2 / 58e6 * (1 + 0.00393 * (t - 293.15)))
+        return 8890.0 * 385.0 / (current_density**2 / 58e6 * (1 + 0.00393 * (t - 293.15)))
 
     return quad(slow, first_temperature, last_temperature, epsrel=1e-12)[0]
 

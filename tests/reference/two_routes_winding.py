@@ -90,13 +90,13 @@ def _(coils: float, turns: float, strands: float, mean_turn: float) -> float:
 @_route("winding_mass", "copper's cylinder, by quadrature over its section", {"strand_area": AREA, "winding_length": 149.3})
 def _(strand_area: float, winding_length: float) -> float:
     radius = math.sqrt(strand_area / math.pi)
-    return winding_length * quad(lambda r: 8960.0 * math.tau * r, 0.0, radius, epsabs=1e-18)[0]
+    return winding_length * quad(lambda r: 8890.0 * math.tau * r, 0.0, radius, epsabs=1e-18)[0]
 
 
 @_route("copper_fill", "copper in a metre of the side over what would fill it, by mass",
         {"turns": 26.0, "strands": 4.0, "strand_area": AREA, "side_width": 0.015, "coil_thickness": 0.011})  # fmt: skip
 def _(turns: float, strands: float, strand_area: float, side_width: float, coil_thickness: float) -> float:
-    return sum(8960.0 * strand_area for _ in range(round(turns * strands))) / (8960.0 * side_width * coil_thickness)
+    return sum(8890.0 * strand_area for _ in range(round(turns * strands))) / (8890.0 * side_width * coil_thickness)
 
 
 @_route("current_density", "the current of one strand over its section", {"motor_current": 25.0, "strands": 4.0,

@@ -43,7 +43,7 @@ PRINTED = [
           work=lambda: float(winding.coil_resistance(1.0, 1000 * FOOT, 1.0, winding.strand_area(0.0403 * INCH)))),
     Check(_W + "winding_mass", "4.92", "lb", WIRE, "gauge 18, 1000 feet, with the standards' copper of 8890 kg/m3",
           also=(_W + "strand_area",), table="gauges",
-          work=lambda: float(winding.winding_mass(winding.strand_area(0.0403 * INCH), 1000 * FOOT, 8890.0)) / POUND),
+          work=lambda: float(winding.winding_mass(winding.strand_area(0.0403 * INCH), 1000 * FOOT, copper_density=8890.0)) / POUND),
 ]
 
 WORKED = [
