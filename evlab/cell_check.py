@@ -89,7 +89,8 @@ class CellTest:
         """The result in a sentence, with its window, and why another current gives another number."""
         return (f"{self.capacitance:.4g} F between {self.first_voltage:.3g} V and {self.last_voltage:.3g} V ({self.window}), "
                 f"{1e3 * self.resistance:.3g} ± {1e3 * self.resistance_spread:.2g} mΩ at switch-on. {self.note}A larger current "
-                "gives less: there is no time for the charge deep in the pores. Compare only tests with the same window and current.")
+                "gives less: there is no time for the charge deep in the pores. Compare only tests with the same window and "
+                "current.")
 
 
 @dataclass(frozen=True)
@@ -205,8 +206,8 @@ def _switch(t: Any, u: Any, fit: _Line, until: float, start: float | None) -> _S
     after = int(np.flatnonzero(t > moment)[0])
     found = _Switch(moment, (float(t[after - 1]), float(t[after])), float(rest.mean()), noise / rest.size**0.5, int(rest.size))
     _need(start is not None or not _silent(u, fit, found), "volts",
-          "a log that begins at rest, with volts that step down at switch-on by more than they scatter (record some seconds of rest "
-          "first)", f"{found.level:.4g} V before {moment:.4g} s and {fit.at(moment):.4g} V after it")
+          "a log that begins at rest, with volts that step down at switch-on by more than they scatter (record some seconds of "
+          "rest first)", f"{found.level:.4g} V before {moment:.4g} s and {fit.at(moment):.4g} V after it")
     return found
 
 

@@ -57,10 +57,11 @@ def _is_constant(name: str) -> bool:
     return entry(name).value is not None
 
 
-def _parameter(name: str) -> inspect.Parameter:
-    if _is_constant(name):
-        return inspect.Parameter(name, inspect.Parameter.KEYWORD_ONLY, default=entry(name).value)
-    return inspect.Parameter(name, inspect.Parameter.POSITIONAL_OR_KEYWORD)
+def _parameter(name: str, by_place: bool) -> inspect.Parameter:
+    if not _is_constant(name):
+        return inspect.Parameter(name, inspect.Parameter.POSITIONAL_OR_KEYWORD)
+    kind = inspect.Parameter.POSITIONAL_OR_KEYWORD if by_place else inspect.Parameter.KEYWORD_ONLY
+    return inspect.Parameter(name, kind, default=entry(name).value)
 
 
 class Equation:
@@ -75,8 +76,8 @@ class Equation:
 
     Calling it takes floats in SI (a float comes back), arrays (an array), text with units or Quantities (a Quantity).
     There is one order of its inputs (`inputs`, the signature, the docstring, `floats`, `arrays` and `kernel`): that of the
-    formula, with the constants of the glossary last.  A call gives constants by name only, so that a number can never slip into
-    the wrong place.
+    formula, with the constants of the glossary last.  Where a constant stands earlier in the formula, it is given by name only,
+    so that a number can never slip into the wrong place.
     """
 
     def __init__(self, name: str, left: str, formula: Callable[..., Any], *, title: str, source: tuple[str, ...],
@@ -86,7 +87,8 @@ class Equation:
             raise ValueError(f"equation {name} stands twice")
         self.name, self.left, self.title, self.tag = name, left, title, tag
         self.source, self.range, self.limits = source, within, dict(limits or {})
-        self.inputs = tuple(sorted(inspect.signature(formula).parameters, key=_is_constant))  # a stable sort
+        written = tuple(inspect.signature(formula).parameters)
+        self.inputs = tuple(sorted(written, key=_is_constant))  # a stable sort
         named = () if bracketed is True else tuple(bracketed or ())
         unknown = [k for k in source if k not in SOURCES] + [k for k in (*self.limits, *named) if k not in self.inputs]
         if unknown:
@@ -98,7 +100,7 @@ class Equation:
         skipped = [n for n in self.inputs if self._within_functions(n)] if bracketed is True else named
         self._solved: dict[str, list[Any]] = {n: [] for n in skipped}
         self.__name__ = name.rpartition(".")[2]
-        self.__signature__ = inspect.Signature([_parameter(n) for n in self.inputs])
+        self.__signature__ = inspect.Signature([_parameter(n, self.inputs == written) for n in self.inputs])
         EQUATIONS[name] = self
 
     # ------------------------------------------------------------ faces
@@ -140,7 +142,7 @@ class Equation:
 
     def _order(self) -> str:
         """The inputs in their order, and which of them only go by name, for a message."""
-        constants = [n for n in self.inputs if _is_constant(n)]
+        constants = [n for n, p in self.__signature__.parameters.items() if p.kind is p.KEYWORD_ONLY]
         said = f"Its inputs, in this order: {', '.join(n for n in self.inputs if n not in constants)}."
         example = f"{constants[0]}={entry(constants[0]).value:g}" if constants else ""
         return said + (f" Its constants may be given by name only, like {example}: {', '.join(constants)}." if constants else "")

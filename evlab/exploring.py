@@ -168,11 +168,10 @@ class Band:
         """(field, label, rank correlation with how far it came and how little it took), the strongest first."""
         if not self.runs:
             return []
-        order = np.lexsort((-np.round(self.drawn_energy, 3), np.round(self.reached, 2)))  # of two that arrived, the thriftier
-        rank = np.empty(len(order))
-        rank[order] = np.arange(len(order))
+        went = np.column_stack([np.round(self.reached, 2), -np.round(self.drawn_energy, 3)])  # of two that arrived, the thriftier
+        _, rank = np.unique(went, axis=0, return_inverse=True)  # rides that went equally well rank equally
         kept = np.flatnonzero(self._trusted)
-        return movers({f: column[kept] for f, column in self.draws.items()}, rank)
+        return movers({f: column[kept] for f, column in self.draws.items()}, rank.reshape(-1))
 
     @property
     def reason(self) -> str:
@@ -215,12 +214,14 @@ def movers(draws: Mapping[str, Any], outcome: Any) -> list[tuple[str, str, float
 
     Parameters: `draws` {field: values}; `outcome`, a number for each draw.
     """
-    rank = np.argsort(np.argsort(outcome)).astype(float)
-    chance = 2.6 / math.sqrt(max(len(rank), 1))  # one in a hundred of no effect is larger
+    from scipy.stats import spearmanr
+
+    outcome = np.asarray(outcome, float)
+    chance = 2.6 / math.sqrt(max(outcome.size, 1))  # one in a hundred of no effect is larger
     made = []
     for field, values in draws.items():
-        own = np.argsort(np.argsort(values)).astype(float)
-        share = float(np.corrcoef(own, rank)[0, 1]) if np.ptp(values) > 0 else 0.0
+        told = outcome.size > 1 and np.ptp(values) > 0 and np.ptp(outcome) > 0  # equal values share the mean of their ranks
+        share = float(spearmanr(values, outcome).statistic) if told else 0.0
         if abs(share) > chance:
             made.append((field, GLOSSARY[field].label if field in GLOSSARY else field, share))
     return sorted(made, key=lambda row: -abs(row[2]))

@@ -31,7 +31,10 @@ def zeros(miss: Callable[[float], float], low: float, high: float) -> list[float
     found = [x for x, f in zip(places, at, strict=True) if f == 0]
     for a, b, fa, fb in zip(places, places[1:], at, at[1:], strict=False):
         if fa * fb < 0:
-            found.append(float(brentq(miss, a, b, xtol=1e-300, rtol=1e-14, maxiter=2000)))
+            try:
+                found.append(float(brentq(miss, a, b, xtol=1e-300, rtol=1e-14, maxiter=2000)))
+            except ValueError:  # it met a place without a value: a pole, where the sign changes too
+                continue
     return sorted(found)
 
 

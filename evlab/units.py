@@ -116,7 +116,8 @@ def read(text: str, e: Entry, where: str = "") -> Reading:
     """Read a maker's text for this glossary entry.
 
     The grammar: one number (decimal point or comma, exponent allowed; no thousands sign, arithmetic, nan or inf; so 1,250 and
-    1.250 are both one and a quarter, and the note of the Reading says so), an optional `+/- number`, then one unit out of the entry's list (the unit may also stand before the +/-, or twice).
+    1.250 are both one and a quarter, and the note of the Reading says so), an
+    optional `+/- number`, then one unit out of the entry's list (the unit may also stand before the +/-, or twice).
 
     Parameters: `text`; `e`, the entry that lists the units; `where`, added to the name in a message.
     Returns a Reading in the entry's SI unit.  Raises InputError in words for everything else.

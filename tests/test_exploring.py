@@ -124,3 +124,15 @@ def test_a_vehicle_without_any_spread_is_refused():
     with pytest.raises(InputError, match="must state how far off its values may be"):
         tolerance_band(sure, UP)
     assert exploring.STEP == 0.1
+
+
+def test_ties_share_the_mean_of_their_ranks():
+    """Spearman by hand, with ties: half of the draws at a limit.  Ranks 2 2 2 4.5 4.5 6 against 1 2 3 4 5 6: 0.9258 (each of
+    three equal ones has the mean of 1, 2 and 3).  The rank numbers of a sort would say 1."""
+    values = {"tied": np.tile([0.0, 0.0, 0.0, 5.0, 5.0, 9.0], 20)}
+    outcome = np.tile([1.0, 2.0, 3.0, 4.0, 5.0, 6.0], 20)
+    ranks, against = np.array([2, 2, 2, 4.5, 4.5, 6]) - 3.5, np.arange(1, 7) - 3.5
+    by_hand = (ranks @ against) / np.sqrt((ranks @ ranks) * (against @ against))
+    assert by_hand == pytest.approx(0.9258, abs=5e-5)
+    assert movers(values, outcome)[0][2] == pytest.approx(by_hand, rel=1e-9)
+    assert movers(values, np.tile([3.0], 120)) == []  # an outcome that never moves is moved by nothing

@@ -133,10 +133,11 @@ OPINIONS = [
          why="0.4 %: the script's energies use another inertia than it prints (see the errata)"),
     _one(_F + "steel_load", "1.103", "T", "D53, 6 mm of steel", magnet_flux=0.00052944, disc_thickness=0.006, steel_width=0.040),
     _one(_F + "steel_load", "2.206", "T", "D53, 3 mm of steel", magnet_flux=0.00052944, disc_thickness=0.003, steel_width=0.040),
-    _one(_H + "copper_rate", "0.3165", "K/s", "D31, adiabatic rate", current_density=7.9577e6),
-    _one(_H + "copper_rate", "1.823", "K/s", "D31, stall at 60 A", current_density=60.0 / math.pi * 1e6),
+    _one(_H + "copper_rate", "0.3165", "K/s", "D31, adiabatic rate", current_density=7.9577e6, copper_density=8960.0),
+    _one(_H + "copper_rate", "1.823", "K/s", "D31, stall at 60 A", current_density=60.0 / math.pi * 1e6,
+         copper_density=8960.0),
     _one(_H + "copper_time", "31.204", "s", "D31, 25 °C to 90 °C at 60 A", current_density=60.0 / math.pi * 1e6,
-         last_temperature=363.15, first_temperature=298.15),
+         last_temperature=363.15, first_temperature=298.15, copper_density=8960.0),
     _warm(60, "34.482"), _warm(300, "60.301"), _warm(3600, "89.034"),
 ]
 

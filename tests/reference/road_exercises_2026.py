@@ -127,7 +127,7 @@ LOOP = "clay6.com 52661: a bend of 50 m, track 2 m, centre of gravity at 0.8 m, 
 
 
 def _tips(track: float, height: float, radius: float) -> float:
-    return float(footing.tip_speed(footing.tip_acceleration(1.0, track, height, 9.81), radius))
+    return float(footing.tip_speed(footing.tip_acceleration(1.0, track, height, gravity=9.81), radius))
 
 
 FOOTING = [
@@ -202,11 +202,11 @@ FOOTING = [
 
 
 def _rear() -> float:
-    return float(footing.rear_load(1800.0, 1.05 / 1.8, 0.0, 0.5, 1.8, 9.8))
+    return float(footing.rear_load(1800.0, 1.05 / 1.8, 0.0, 0.5, 1.8, gravity=9.8))
 
 
 def _light(share: float) -> float:
-    return float(footing.rear_traction(0.60, 1.0, 1.0, share, 0.0, 1e-9, 2.5, 9.8))
+    return float(footing.rear_traction(0.60, 1.0, 1.0, share, 0.0, 1e-9, 2.5, gravity=9.8))
 
 
 SHEET = "a cyclometer's list (copy on spudd64.com)"
