@@ -187,12 +187,12 @@ class Vehicle:
                magnets: Mapping[str, Any] | None = None, winding: Mapping[str, Any] | None = None) -> Vehicle:
         """A copy with other values; this one stays as it is.
 
-        Parameters: `values`, {"store.cell_capacitance": "350 F"}; the others, the same by table: store={"cell_capacitance": 350.0};
-        `magnets` and `winding` are [motor.magnets] and [motor.winding].
-        A number is SI, a text carries its unit, a Quantity is checked.  A new value counts as designed (chosen fields)
-        or assumed (found ones); a number keeps the relative spread of what it replaces, a text says all there is.
-        Another kind (of store, converter, charger, driver) needs the fields of that kind; those of the old one drop out.
-        Another bare wire without its enamel: that follows the table of `wires`, assumed; a measured one is kept beside.
+        Parameters: `values`, {"store.cell_capacitance": "350 F"}; `vehicle`, `load`, `store`, `motor`, `controller`,
+        `gearing`, `road`, `driver`, `converter`, `charger`, `costs`, `magnets` and `winding`, the same by table:
+        store={"cell_capacitance": 350.0}; the last two are [motor.magnets] and [motor.winding].
+        A number is SI, a text carries its unit, a Quantity is checked.  A new value counts as designed or assumed (found fields);
+        a number keeps the relative spread of what it replaces, a text says all there is.  Another kind needs its own fields;
+        those of the old one drop out.  Another bare wire without its enamel takes that of its row, assumed.
         Raises InputError in words; for an unknown name with the nearest one.
         """
         tables = {"vehicle": vehicle, "load": load, "store": store, "motor": motor, "controller": controller,
