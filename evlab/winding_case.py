@@ -121,6 +121,11 @@ class WindingCase:
                                              strand_area=self.wire.area))
 
     @property
+    def nominal_ohms(self) -> float:
+        """Of one coil at 20 °C by the nominal ohms of its wire: to expect on the bench (`coil_ohms`: the least copper allowed)."""
+        return self.build.turns * self.mean_turn * self.wire.ohms / self.build.strands
+
+    @property
     def phase_ohms(self) -> float:
         return float(winding.phase_resistance(float(self.star.coils_in_series), self.coil_ohms))
 
@@ -361,7 +366,7 @@ class WindingCase:
     def count(self) -> CountCheck:
         """What weight and ohms of a wound coil say of its turns; as planned where nothing was measured."""
         a = self.asked
-        mass, ohms = a.mass or self.coil_mass, a.ohms or self.coil_ohms
+        mass, ohms = a.mass or self.coil_mass, a.ohms or self.nominal_ohms
         return CountCheck.of(self.build.turns, self.wire, self.build.strands,
                              mean_turn=f"{self.mean_turn!r} m +/- {0.01 * self.mean_turn!r} m",
                              mass=f"{mass!r} kg +/- {0.005 * mass!r} kg", resistance=f"{ohms!r} Ohm +/- {0.01 * ohms!r} Ohm",

@@ -230,7 +230,7 @@ def winding_rows():
     a, b = math.asin(inner / 2 / near), math.asin(outer / 2 / far)
     sides = 2 * math.hypot(far * math.cos(b) - near * math.cos(a), (outer - inner) / 2)
     turn = 2 * near * a + 2 * far * b + sides + math.pi * w.side  # and round corners half a side away
-    strand = 8960 * wire + enamel(1e-3, w.wire_overall)
+    strand = 8890 * wire + enamel(1e-3, w.wire_overall)
     ohms = 3 * 2 * RHO20 * 26 * turn / (4 * wire) + w.lead_resistance
     return {
         1: Row("the same heat", ("less heat", "more heat")),

@@ -176,6 +176,8 @@ class Question(ipywidgets.VBox):
         e, text = entry(self.asked.quantity), self.box.value.strip()
         bare = bool(self.asked.unit) and BARE.fullmatch(text) is not None
         got = read(f"{text} {self.asked.unit}" if bare else text, e, "your prediction")
+        if got.note and "," in text:  # a thousand times too much or not? neither a hint nor a "right" may hang on it
+            raise InputError(f"{got.note} Write it with a point, or without a sign, as you mean it.")
         one, zero = read(f"1 {got.unit}".strip(), e).value, read(f"0 {got.unit}".strip(), e).value
         return got.value, (got.value - zero) / (one - zero), got.unit, bare
 

@@ -128,9 +128,9 @@ def _day(vehicle: Any) -> tuple[Knob, ...]:
         Knob(MASS, _BENCH, start=float(f"{case.coil_mass:.4g}"), quantity="mass", label="Coil weighs", place="motor", unit="g",
              low=0.5 * case.coil_mass, high=1.5 * case.coil_mass, step=0.1, meaning="weight of one wound coil without its former",
              why="half to half as much again of what is planned"),
-        Knob(OHMS, _BENCH, start=float(f"{case.coil_ohms:.4g}"), quantity="coil_resistance", label="Coil measures", place="motor",
-             unit="mΩ", low=0.5 * case.coil_ohms, high=1.5 * case.coil_ohms, meaning="resistance of one wound coil at 20 °C",
-             why="half to half as much again of what is planned"),
+        Knob(OHMS, _BENCH, start=float(f"{case.nominal_ohms:.4g}"), quantity="coil_resistance", label="Coil measures",
+             place="motor", unit="mΩ", low=0.5 * case.nominal_ohms, high=1.5 * case.nominal_ohms,
+             meaning="resistance of one wound coil at 20 °C", why="half to half as much again of what is planned"),
         *_bench(case),
     )  # fmt: skip
 
@@ -201,7 +201,7 @@ COUNTED = (
     Readout("By resistance", "turns", lambda c: c.count.by_resistance.turns),
     Readout("Both together", "turns", lambda c: c.count.combined.turns),
     Readout("A coil should weigh", "g", lambda c: c.coil_mass, 1e3, model=0.02),
-    Readout("A coil should measure", "mΩ", lambda c: c.coil_ohms, 1e3, model=0.02),
+    Readout("A coil should measure", "mΩ", lambda c: c.nominal_ohms, 1e3, model=0.02),
 )
 BENCHED = (
     Readout("Constant, as read", "V·s/rad", lambda c: c.bench.constant.value),
