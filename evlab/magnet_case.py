@@ -19,7 +19,7 @@ from evlab.eddies import Plate
 from evlab.linkage import Linkage, finite_coil, long_coil
 from evlab.rings import ACROSS, Ring
 from evlab.rotor_forces import Pull, Rotor, steel_flux, steel_load, steel_words
-from evlab.stray import PARTS, clear_distance, pull_curve, quiet_distance
+from evlab.stray import PARTS, clear_distance, pull_curve
 from evlab.units import InputError
 
 __all__ = ["AWAY", "CLEARANCES", "ENDLESS", "FAULTS", "HEATS", "INTEGRAL", "LINK", "MAP", "MOST_AWAY", "THICKEST", "MagnetCase"]
@@ -267,11 +267,6 @@ class MagnetCase:
     def taut(self) -> float:
         """Distance [m] from which on the pull on a link of chain is less than what holds it."""
         return clear_distance(self.sound, PARTS[LINK], self.hold, way=self.way)
-
-    @cached_property
-    def quiet(self) -> float:
-        """Distance [m] from which on the field is below that for people with implants (0.5 mT)."""
-        return quiet_distance(self.sound, way=self.way)
 
     @cached_property
     def cautions(self) -> list[Caution]:

@@ -225,12 +225,13 @@ class FieldMap:
         return (np.arange(n) / n - 0.5) * self.side
 
     def at(self, x: Any, y: Any) -> Any:
-        """The flux density at places [m], by cubic splines."""
+        """The flux density at places [m], by cubic splines: arrays of one shape, or two numbers."""
         from scipy.ndimage import map_coordinates
 
         n = len(self.field)
-        rows = [(np.asarray(v, float) / self.side + 0.5) * n for v in (x, y)]
-        return map_coordinates(self._spline, rows, order=3, mode="grid-wrap", prefilter=False)
+        rows = np.stack(np.broadcast_arrays(*((np.asarray(v, float) / self.side + 0.5) * n for v in (x, y))))
+        found = map_coordinates(self._spline, rows.reshape(2, -1), order=3, mode="grid-wrap", prefilter=False)
+        return found.reshape(rows.shape[1:])[()]
 
     @cached_property
     def _spline(self) -> Any:

@@ -187,3 +187,14 @@ def test_the_answers_of_the_demonstration_winding():
     runaway = 1 / math.sqrt(0.00393 * WindingCase(TRIKE).ohms * 0.55)
     assert ask(winding_page, bench, 6, f"{runaway:.1f} A")
     assert not ask(winding_page, bench, 5, "16")
+
+
+def test_no_distance_is_called_safe_for_implants():
+    """A distance reads as permission: the caution alone speaks of implants, and gives no number of millimetres."""
+    bench = magnets_page.open_bench(TRIKE)
+    labels = [r.label for i in range(len(bench.page.pictures)) for r in bench.page.numbers_of(i)]
+    assert not [label for label in labels if "mplant" in label]
+    told = [c.words for c in bench.result.cautions if "implant" in c.words]
+    assert len(told) == 1
+    assert "nobody with a pacemaker or another implant comes near" in told[0]
+    assert not re.search(r"\d m?m\b", told[0])

@@ -234,3 +234,14 @@ def test_the_series_of_strips_is_refused_for_discs_with_the_reason():
         strip_field(ring, 0.007, [0.0])
     with pytest.raises(InputError, match="knows equal magnets only"):
         strip_field(dataclasses.replace(ring.with_magnet(2, 0.0), shape="block"), 0.007, [0.0])
+
+
+def test_the_field_at_one_place_is_a_number_and_rows_may_cross_columns():
+    field = demo().map(MIDDLE)
+    alone = field.at(0.078, 0.001)
+    assert np.ndim(alone) == 0
+    assert float(alone) == field.at([0.078], [0.001])[0]
+    table = field.at(np.array([[0.070], [0.078]]), np.array([[0.0, 0.001, 0.002]]))
+    assert table.shape == (2, 3)
+    assert table[1, 1] == float(alone)
+    assert field.at([0.070, 0.078], 0.001)[1] == float(alone)

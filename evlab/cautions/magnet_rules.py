@@ -22,7 +22,7 @@ def _crushes(case: Any) -> Iterator[Caution]:
 
 
 def _implants(case: Any) -> Iterator[Caution]:
-    words = (f"Magnets of {case.face_alone:.2f} T at their face: nobody with a pacemaker or another implant works with them, and "
+    words = (f"Magnets of {case.face_alone:.2f} T at their face: nobody with a pacemaker or another implant comes near them, and "
              "cards, "
              "watches and phones stay away. Chips fly when two snap together: goggles.")
     yield Caution("danger", words, cite("common practice"), "motor.magnets.remanence", fold="pacemakers")

@@ -124,8 +124,7 @@ STEELED = (
 STRAYED = tuple(Readout(label, "mm", (lambda name: lambda c: c.clear[name])(part), 1e3, model=0.2) for label, part in (
     ("Screw M5 stays from", "screw M5 x 25"), ("Spanner stays from", "spanner"), ("Steel rule stays from", "steel rule"),
     ("Nut M8 stays from", "nut M8"), ("Slack chain stays from", "each link of a run of 06B chain"))) + (
-        Readout("Held link comes to", "mm", lambda c: c.taut, 1e3, model=0.2),
-        Readout("Implants stay from", "mm", lambda c: c.quiet, 1e3, model=0.2),)
+        Readout("Held link comes to", "mm", lambda c: c.taut, 1e3, model=0.2),)
 PLATED = (
     Readout("The plate takes", "W", lambda c: c.plate_loss[0], model=0.1),
     Readout("as a torque of", "N·m", lambda c: c.plate_loss[0] / c.speed, model=0.1),
