@@ -74,7 +74,18 @@ def present_state():
     """What an earlier set-up left, or {} after none, or after one that was broken off."""
     if not (MARK.exists() and PYTHON.exists()):
         return {}
-    return json.loads(MARK.read_text(encoding="utf-8"))
+    try:
+        have = json.loads(MARK.read_text(encoding="utf-8"))
+    except (OSError, ValueError):           # empty, cut short, or no text at all: the set-up is begun anew
+        return {}
+    return have if isinstance(have, dict) else {}
+
+
+def write_mark(state):
+    """ready.json whole or not at all: a file beside it, then put in its place."""
+    part = MARK.with_name("ready.json.%d.part" % os.getpid())
+    part.write_text(json.dumps(state), encoding="utf-8")
+    part.replace(MARK)
 
 
 def set_up(what):
@@ -93,7 +104,7 @@ def set_up(what):
     install(what)
     quiet_lab(VENV)
     warm()
-    MARK.write_text(json.dumps(want), encoding="utf-8")
+    write_mark(want)
     print("Ready after %.0f s." % (time.monotonic() - began), flush=True)
 
 
@@ -115,6 +126,9 @@ def make_environment():
     """An empty .venv, whatever was there before."""
     if pathlib.Path(sys.prefix) == VENV:
         stop("This terminal is inside .venv, which must be made anew. Type: deactivate\n" + AGAIN)
+    if VENV.is_symlink():
+        stop("The folder .venv is a link to %s, which is not ours to empty.\nPlease delete .venv (the link alone). %s"
+             % (os.path.realpath(str(VENV)), AGAIN))
     if VENV.exists():
         shutil.rmtree(str(VENV))
     if shutil.which("uv"):

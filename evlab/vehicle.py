@@ -31,7 +31,7 @@ from evlab.store import CapacitorBank
 from evlab.supply import Supply
 from evlab.units import InputError
 from evlab.vehicle_file import DESIGN, KINDS, PARTS, TABLES, fields_of, places, read_bytes, read_text, table_of, usual, written
-from evlab.vehicle_values import Value, adopted, changed, known, refuse, rows_found, shown, with_enamel
+from evlab.vehicle_values import BASES, Value, adopted, changed, known, refuse, rows_found, shown, with_enamel
 from evlab.wiring import short_cautions
 
 __all__ = ["Costs", "Identity", "Load", "Vehicle", "load_vehicle"]
@@ -228,12 +228,12 @@ class Vehicle:
         """A copy with values taken over that were measured, or worked out from a design; what else is known is kept beside them.
 
         Parameters: `found`, {field: (value, spread) or (value, spread, log)} in SI or text, or an object whose table()
-        has fields as its index and the columns value and sd; `only`, the fields to take (all by default); `basis`, "measured" or
-        "designed".  Raises InputError in words.
+        has fields as its index and the columns value and sd; `only`, the fields to take (all by default); `basis`, "measured",
+        "designed" or "assumed".  Raises InputError in words.
         """
         rows = rows_found(found)
-        if basis not in ("measured", "designed"):
-            raise refuse("basis of adopt", '"measured" or "designed"', repr(basis))
+        if basis not in BASES:
+            raise refuse("basis of adopt", '"measured", "designed" or "assumed"', repr(basis))
         chosen = list(rows) if only is None else ([only] if isinstance(only, str) else list(only))
         now = dict(self._values)
         for name in chosen:

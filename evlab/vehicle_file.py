@@ -34,6 +34,7 @@ __all__ = [
 
 FORMAT = 1
 LARGEST = 1_000_000
+DEEPEST = 20  # tables in tables; a vehicle file needs 3
 DESIGN = ("motor.magnets", "motor.winding")  # how the motor is built; the ride reads [motor] alone
 TABLES = ("vehicle", "load", "store", "converter", "motor", *DESIGN, "controller", "gearing", "road", "driver", "charger", "costs")
 # The tables whose kind decides which fields they have, and the part each kind makes.
@@ -72,17 +73,24 @@ _MAGIC = ((b"\x89PNG", "a picture (PNG)"), (b"\xff\xd8\xff", "a picture (JPEG)")
 
 def read_bytes(path: Path) -> str:
     """The text of a vehicle file.  Raises FileNotFoundError, or InputError in words for a file of another kind."""
-    if not path.exists():
+    try:
+        there = path.exists()
+    except (OSError, ValueError) as wrong:  # a name of more letters than the system takes, or with a zero in it
+        raise refuse("name of the file", "a file name that this system takes", repr(str(path)), f" ({wrong})") from None
+    if not there:
         near = nearest(path.name, [p.name for p in path.parent.glob("*.toml")] if path.parent.is_dir() else [])
         if f"vehicles/{path}" in data.names():
             near = f" Ours goes by its name alone: load_vehicle({path.stem!r})."
         raise FileNotFoundError(f"There is no file {path}.{near}")
     if not path.is_file():
-        raise _not_a_vehicle(str(path), "a folder")
+        raise _not_a_vehicle(str(path), "a folder" if path.is_dir() else "a pipe or a device")
     size = path.stat().st_size
     if size > LARGEST:
         raise refuse(f"file {path.name}", "smaller than 1 MB", f"{size / 1e6:.1f} MB", " Is it a vehicle file?")
-    raw = path.read_bytes()
+    try:
+        raw = path.read_bytes()
+    except OSError as wrong:
+        raise refuse(f"file {path.name}", "one that you may read", str(wrong.strerror or wrong)) from None
     for magic, what in _MAGIC:
         if raw.startswith(magic):
             raise _not_a_vehicle(path.name, what)
@@ -108,8 +116,13 @@ def read_text(text: str, name: str) -> dict[str, Value]:
     Parameters: `text`; `name`, the file's name for messages.
     Raises InputError: one sentence with file, line, field, what was received and what would be right.
     """
+    given: object = text
+    if not isinstance(given, str):
+        raise refuse("text of a vehicle", "the text of a vehicle file", repr(given))
     _kind_of_text(text, name)
     book = _parsed(text, name)
+    if _deep(book):
+        raise _not_a_vehicle(name, f"tables more than {DEEPEST} deep")
     where = places(text, name)
     _format(book, where)
     for table in book:
@@ -144,6 +157,15 @@ def _place(lines: Mapping[tuple[str, ...], int], name: str, field: str) -> str:
     line = lines.get(tuple(field.split("."))) or lines.get(tuple(table.split(".")))
     place = f"({name}, line {line})" if line else f"({name})"
     return f"{key} of [{table}] {place}" if key else f"{table or repr(table)} {place}"
+
+
+def _deep(book: dict[str, Any]) -> bool:
+    """Whether tables are nested deeper than any vehicle's; without recursion, which has an end itself."""
+    level: list[Any] = [book]
+    for _ in range(DEEPEST):
+        level = [inner for one in level for inner in (one.values() if isinstance(one, dict) else one)
+                 if isinstance(inner, dict | list)]
+    return bool(level)
 
 
 def _kind_of_text(text: str, name: str) -> None:

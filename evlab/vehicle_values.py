@@ -242,10 +242,13 @@ def adopted(old: Value, value: Any, spread: Any, log: str, basis: str) -> Value:
 def _spread(e: Entry, spread: Any) -> float:
     """A spread in SI: a number, or text such as '6 F' (a step, so '2 degC' is 2 K)."""
     if isinstance(spread, str):
-        parts = spread.split(maxsplit=1)
+        parts = spread.split(maxsplit=1) or [""]
         unit = parts[1] if len(parts) > 1 else ""
         return float(read(f"0 +/- {parts[0]} {unit}", e, f"spread of {e.name}").spread or 0.0)
-    number = float(spread)
+    try:
+        number = float(spread)
+    except (TypeError, ValueError, OverflowError):
+        raise refuse(f"spread of {e.name}", "a number or text with its unit, like '6 F'", spread) from None
     if not math.isfinite(number) or number < 0:
         raise refuse(f"spread of {e.name}", "zero or more", spread)
     return number

@@ -168,6 +168,18 @@ def test_a_second_start_sets_nothing_up_and_passes_words_on(project):
     assert "Setting up" not in said.stdout
 
 
+@pytest.mark.parametrize("left", ["", "{", "7", "\0\0"])
+def test_a_damaged_mark_begins_the_set_up_again(project, left):
+    start(project, "--no-browser")
+    mark = project / ".venv" / "ready.json"
+    whole = mark.read_text(encoding="utf-8")
+    mark.write_text(left, encoding="utf-8")
+    done = start(project, "--no-browser")
+    assert "Traceback" not in done.stderr
+    assert mark.read_text(encoding="utf-8") == whole
+    assert not list(mark.parent.glob("*.part"))
+
+
 def test_a_moved_folder_is_set_up_anew_and_says_so(project):
     start(project, "test")
     moved = project.rename(project.with_name("moved"))
