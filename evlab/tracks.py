@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from itertools import pairwise
 from typing import Any
 from xml.parsers import expat
 
@@ -26,6 +27,7 @@ PAUSE = 30.0  # s
 STAY = 5.0  # m within which a receiver at rest wanders
 GAP = 20.0  # m between two pieces of a track
 LEAP = 100.0  # m/s between two points: no vehicle, the receiver
+LOST, FEW = 500.0, 5  # m off the track, and so many points at most: a receiver that was lost
 SPIKE = 5.0  # m off its neighbours' middle height, beside what the slope explains
 SHORTEST = 10.0  # m
 
@@ -84,7 +86,7 @@ class _Reader:
         self.text.clear()
         if short in self.rows:
             try:
-                self.point = [float(said["lat"]), float(said["lon"]), math.nan, "", self.piece]
+                self.point = [_number(said["lat"]), _number(said["lon"]), math.nan, "", self.piece]
             except (KeyError, ValueError):
                 self.point = [math.nan]
             if not (abs(self.point[0]) <= 90 and abs(self.point[1]) <= 180):
@@ -107,9 +109,16 @@ class _Reader:
         self.text.clear()
 
 
+def _number(said: str) -> float:
+    """A number in the digits 0 to 9: Python alone would also take those of other scripts, and 1_0."""
+    if not said.isascii() or "_" in said:
+        raise ValueError(said)
+    return float(said)
+
+
 def _height(said: str) -> float:
     try:
-        value = float(said)
+        value = _number(said)
     except ValueError:
         return math.nan
     return value if -500 <= value <= 9000 else math.nan
@@ -163,6 +172,7 @@ def track_route(track: Track, *, speed: Any = 5.0, smoothing: Any = 40.0) -> Rou
     What had to be mended is told in `repairs`.  Raises InputError in words where there is no way to go.
     """
     told = track.repairs
+    track = _only(track, _on_the_way(track, told))
     track = _only(track, _without_wander(track))
     track = _only(track, _distinct(track, distances_of(track.latitude, track.longitude), told))
     if len(track.latitude) < 2:
@@ -188,6 +198,31 @@ def track_route(track: Track, *, speed: Any = 5.0, smoothing: Any = 40.0) -> Rou
 def _only(track: Track, keep: Any) -> Track:
     return replace(track, latitude=track.latitude[keep], longitude=track.longitude[keep], height=track.height[keep],
                    time=track.time[keep], piece=track.piece[keep])
+
+
+def _on_the_way(track: Track, told: list[str]) -> Any:
+    """Which points to keep: a few that lie far off, while those before and behind are near each other, are a lost receiver's; then
+    a few at either end that are far from all the others."""
+    keep, most = np.arange(len(track.latitude)), 0.0
+    for inside in (True, False):
+        steps = distances_of(track.latitude[keep], track.longitude[keep])
+        if not len(steps):
+            break
+        leaps = np.flatnonzero(steps > max(LOST, 50 * float(np.median(steps)))) + 1
+        ends, lost = [0, *leaps.tolist(), len(keep)], np.zeros(len(keep), bool)
+        for first, behind in pairwise(ends if len(leaps) else []):
+            middle = first > 0 and behind < len(keep)
+            if behind - first > FEW or middle != inside:
+                continue
+            beside = keep[[max(first - 1, 0), min(behind, len(keep) - 1)]]
+            if not middle or distances_of(track.latitude[beside], track.longitude[beside])[0] < 0.1 * steps[first - 1]:
+                lost[first:behind] = True
+                most = max(most, float(steps[first - 1] if first else steps[behind - 1]))
+        keep = keep[~lost] if (~lost).sum() >= 2 else keep
+    if gone := len(track.latitude) - len(keep):
+        told.append(f"{_count(gone, 'point')} up to {most / 1000:.3g} km off the track {_were(gone)} left out: the receiver was "
+                    "lost there")
+    return keep
 
 
 def _without_wander(track: Track) -> Any:

@@ -177,16 +177,29 @@ def test_assumed_values_are_listed_with_the_test_that_tells(demo: Vehicle) -> No
     found = {name: v for name, v in demo.values().items() if v.basis == "assumed" and v.entry.kind == "found"}
     note = one(of_vehicle(demo), "assumed, not measured")
     assert note.words.startswith(f"{len(found)} values are assumed")
-    assert "a spin-down of the motor (Drag torque, Viscous drag)" in note.words
+    assert "a spin-down of the motor (Drag torque, Viscous drag; it is clamped and guarded" in note.words
+    assert "laid on its side (Mass on rear axle, Height of the mass; the store is disconnected, two people lift" in note.words
     measured = demo.adopt({name: (v.value, None) for name, v in found.items() if name != "motor.constant"})
     assert one(of_vehicle(measured), "assumed").words == (
-        "1 value is assumed, not measured. What would tell: volts of the motor turned at a known speed (Motor constant).")
+        "1 value is assumed, not measured. What would tell: volts of the motor turned at a known speed (Motor constant; it is "
+        "clamped and guarded, nobody stands in the plane of the disc, sleeves and hair are tied back).")
     assert not about(of_vehicle(measured.adopt({"motor.constant": (0.35, 0.01)})), "assumed")
 
 
 def test_every_found_field_has_a_test_that_tells() -> None:
     told = [field for fields in cautions.TESTS.values() for field in fields]
     assert sorted(told) == sorted(name for name, e in GLOSSARY.items() if e.kind == "found")
+
+
+def test_each_test_that_can_hurt_says_so() -> None:
+    """Two need nothing: a curve on paper, and a thermometer with a barometer."""
+    from evlab.cautions.vehicle_rules import HAZARDS
+
+    assert set(cautions.TESTS) - set(HAZARDS) == {"the maker's curve of the magnet", "thermometer and barometer on the day"}
+    assert set(HAZARDS) <= set(cautions.TESTS)
+    for test in ("a coast-down on the level, both ways", "power before and behind the chain",
+                 "swinging rotor and wheels on strings"):
+        assert any(word in HAZARDS[test] for word in ("ground, helmet", "firm stand", "strings break"))
 
 
 # ---------------------------------------------------------------- a ride, by a stand-in with the names of a result

@@ -432,3 +432,39 @@ def test_our_lane_is_read_with_its_faults_told():
     assert lane.length == pytest.approx(1240.8, rel=0.01)  # what it was made of, and the receiver's wander
     assert lane.heights[-1] == pytest.approx(50.66, abs=0.7)
 
+
+# ---------------------------------------------------------------- a receiver that was lost
+def straight(length=12_000.0, step=5.0):
+    """Points without times on a straight way north of a known length."""
+    return [(50 + s / DEGREE, 8.0, 100.0, None) for s in np.arange(0.0, length + 1e-6, step)]
+
+
+@pytest.mark.parametrize("places", [(0,), (700,), (2400,), (900, 901, 902), (5, 1500)], ids=str)
+def test_points_of_a_lost_receiver_are_left_out_and_said(places):
+    """A point at 0, 0 once made a way of 12 km one of 11 224 km, without a word."""
+    points = straight()
+    for place in places:
+        points[place] = (0.0, 0.0, 100.0, None)
+    route = made(points)
+    away = distances_of(np.array([50.0, 0.0]), np.array([8.0, 0.0]))[0] / 1000
+    assert route.length == pytest.approx(12_000.0, abs=5.0 * len(places) + 0.1)  # at an end as much is missing as was lost
+    (said,) = [words for words in route.tale.repairs if "off the track" in words]
+    assert said.startswith(f"{len(places)} point{'s' if len(places) > 1 else ''} up to ")
+    assert float(said.split("up to ")[1].split(" km")[0]) == pytest.approx(away, rel=0.01)
+    assert "left out: the receiver was lost there" in said
+
+
+def test_two_pieces_far_apart_are_no_lost_receiver():
+    points = straight(1000.0) + [(50 + (s + 3000.0) / DEGREE, 8.0, 100.0, None) for s in np.arange(0.0, 1000.0, 5.0)]
+    route = made(points)
+    assert route.length == pytest.approx(3995.0, abs=0.5)
+    assert not [words for words in route.tale.repairs if "receiver was lost" in words]
+
+
+def test_only_the_digits_0_to_9_are_digits():
+    """Python itself reads full-width digits, and 1_0 as ten."""
+    points = straight(100.0)
+    text = gpx(points).decode()
+    for wrong in ("\uff15\uff10.0001", "5_0.0001"):
+        with pytest.raises(evlab.InputError, match="a point must have lat of -90 to 90"):
+            read_route(text.replace(f'lat="{points[3][0]}"', f'lat="{wrong}"').encode(), "own.gpx")

@@ -100,12 +100,43 @@ TESTS: dict[str, tuple[str, ...]] = {
 }
 
 
+# What can hurt in such a test, and what is done about it: common practice, no source.
+_PROBES = "insulated probes, no rings: a slip of the probe is a short circuit"
+_ROAD = "closed private ground, helmet, both brakes tested first, somebody looks out"
+_TURNING = "it is clamped and guarded, nobody stands in the plane of the disc, sleeves and hair are tied back"
+HAZARDS: dict[str, str] = {
+    "a discharge at constant current": "the load gets hot, a fuse stands at the post",
+    "a pulse of current and the rest after it": "the load gets hot, a fuse stands at the post",
+    "the volts of every cell over three days of rest": _PROBES,
+    "volts over each joint under load": _PROBES,
+    "the volts of every cell after a charge": _PROBES,
+    "volts of the supply with and without load": "the load gets hot",
+    "volts of the motor turned at a known speed": _TURNING,
+    "volts over winding, leads and bridge at a known current": "short pulses, or the winding burns; the rotor is held",
+    "a field meter on the face of a lone magnet": "one magnet at a time, goggles, nobody with an implant near",
+    "swinging rotor and wheels on strings": "two strings each, nobody's hands or feet under it: strings break, and it falls",
+    "a spin-down of the motor": _TURNING + ", speed goes up in steps",
+    "heating the winding with known watts": "never left alone, stop below the coil limit",
+    "an ammeter with the drive idle": "the driven wheel is off the ground on a firm stand, fingers clear of spokes and chain",
+    "rolling it out with the rider on": _ROAD,
+    "power before and behind the chain": "the wheel is raised on a firm stand, fingers clear of spokes and chain",
+    "power before and behind the converter": _PROBES,
+    "power before and behind the charger": _PROBES,
+    "volts along the charger's leads, with and without current": _PROBES,
+    "a coast-down on the level, both ways": _ROAD,
+    "rides at a speed where the air counts": _ROAD,
+    "two scales under the axles, and the vehicle laid on its side": "the store is disconnected, two people lift, fingers clear of "
+                                                                    "spokes and chain: it can fall back",
+    "a locked wheel drawn by a luggage scale": "nobody in line with the rope",
+}
+
+
 def _assumed(vehicle: Any) -> Iterator[Caution]:
     values = vehicle.values()
     names = {name for name, value in values.items() if value.basis == "assumed" and value.entry.kind == "found"
              and (vehicle.magnets.stated or not name.startswith(("motor.magnets.", "motor.winding.")))}
-    told = [f"{test} ({', '.join(values[f].entry.label for f in found if f in names)})" for test, found in TESTS.items()
-            if names.intersection(found)]
+    told = [f"{test} ({', '.join(values[f].entry.label for f in found if f in names)}"
+            f"{'; ' + HAZARDS[test] if test in HAZARDS else ''})" for test, found in TESTS.items() if names.intersection(found)]
     if names:
         number = "1 value is" if len(names) == 1 else f"{len(names)} values are"
         words = f"{number} assumed, not measured. What would tell: {'; '.join(told)}."
