@@ -73,7 +73,7 @@ def test_a_measured_value_stays_in_the_file_when_a_design_follows_it():
 
 
 def test_another_basis_is_refused():
-    with pytest.raises(InputError, match='basis of adopt must be "measured", "designed" or "assumed"; instead received \'guessed\''):
+    with pytest.raises(InputError, match='must be "measured", "designed" or "assumed"; instead received \'guessed\''):
         load_vehicle("two_shed_trike").adopt({"motor.resistance": 0.2}, basis="guessed")
 
 
