@@ -211,14 +211,116 @@ def test_keep_is_off_until_something_differs_and_lists_what(bench):
     assert plain(bench.buttons.words.value).startswith("Cargo 80 kg → 60 kg")
 
 
-def test_a_file_that_changed_meanwhile_is_left_alone(bench, mine):
-    theirs = (mine / "vehicle.toml").read_text(encoding="utf-8").replace('cargo = "60 kg"', 'cargo = "33 kg"')
-    (mine / "vehicle.toml").write_text(theirs, encoding="utf-8")
+def another_hand(mine, before='cargo = "60 kg"', after='cargo = "33 kg"'):
+    file = mine / "vehicle.toml"
+    text = file.read_text(encoding="utf-8")
+    assert before in text
+    file.write_text(text.replace(before, after), encoding="utf-8")
+
+
+def test_a_file_changed_in_another_field_is_put_together_with_this_page(bench, mine):
+    another_hand(mine)
     write(bench.controls["gearing.wheel_teeth"], "70")
     bench.keep()
-    assert (mine / "vehicle.toml").read_text(encoding="utf-8") == theirs
-    assert evlab.load_vehicle(mine / "vehicle-2.toml").gearing.wheel_teeth == 70
-    assert "was left alone, and the vehicle kept beside it in vehicle-2.toml" in plain(bench.buttons.words.value)
+    there = evlab.load_vehicle()
+    assert (there.load.cargo, there.gearing.wheel_teeth) == (33.0, 70)
+    assert (bench.vehicle.load.cargo, bench.controls["load.cargo"].value) == (33.0, 33.0)
+    assert list(files(mine)) == ["vehicle.toml"]
+    assert "Taken over from the other page or program: Cargo" in plain(bench.buttons.words.value)
+
+
+@pytest.mark.parametrize(("button", "cargo"), [("mine", 80.0), ("theirs", 33.0)])
+def test_the_same_field_changed_here_and_there_is_asked_about(bench, mine, button, cargo):
+    another_hand(mine)
+    write(bench.controls["load.cargo"], "80 kg")
+    write(bench.controls["gearing.wheel_teeth"], "70")
+    before = files(mine)
+    bench.keep()
+    assert files(mine) == before
+    said = plain(bench.buttons.notice.value)
+    assert "Which should stay?" in said
+    assert "Cargo 80 kg (designed) 33 kg (designed)" in said
+    getattr(bench.buttons, button).click()
+    assert bench.trouble.value == ""
+    there = evlab.load_vehicle()
+    assert (there.load.cargo, there.gearing.wheel_teeth, bench.controls["load.cargo"].value) == (cargo, 70, cargo)
+    assert bench.buttons.notice.value == ""
+
+
+def test_a_change_on_disk_is_said_and_reloaded_without_losing_a_move(bench, mine):
+    write(bench.controls["gearing.wheel_teeth"], "70")
+    bench.look()
+    assert bench.buttons.notice.value == ""
+    another_hand(mine)
+    bench.look()
+    assert "changed on disk" in plain(bench.buttons.notice.value)
+    assert "Cargo 33 kg" in plain(bench.buttons.notice.value)
+    bench.buttons.reload.click()
+    assert bench.trouble.value == ""
+    assert (bench.controls["load.cargo"].value, bench.controls["gearing.wheel_teeth"].value) == (33.0, 70)
+    assert bench.buttons.notice.value == ""
+    assert plain(bench.buttons.words.value).startswith("Wheel sprocket") or "76 → 70" in plain(bench.buttons.words.value)
+
+
+def test_an_open_page_hears_of_a_change_within_some_seconds(mine, monkeypatch):
+    """The watching itself, in a loop as a kernel has one."""
+    monkeypatch.setattr("evlab.workbench.bench.LOOK", 0.05)
+
+    async def open_and_wait():
+        bench = ride_page.open_bench()
+        await asyncio.sleep(0.2)
+        another_hand(mine)
+        for _ in range(100):
+            await asyncio.sleep(0.05)
+            if bench.buttons.notice.value:
+                break
+        return bench.buttons.notice.value
+
+    assert "changed on disk" in plain(asyncio.run(open_and_wait()))
+
+
+# ---------------------------------------------------------------- the ± and the basis
+def test_a_typed_plus_minus_is_kept_with_its_basis_and_shown_at_the_next_opening(bench, mine):
+    write(bench.controls["store.cell_capacitance"], "640 F +/- 64 F")
+    assert bench.controls["store.cell_capacitance"].fault.value == ""
+    bench.controls["store.cell_capacitance"].mark.value = "measured"
+    now = bench.vehicle.value("store.cell_capacitance")
+    assert (now.value, now.spread, now.basis) == (640.0, 64.0, "measured")
+    assert "640 ± 64 F (measured)" in plain(bench.buttons.words.value)
+    bench.keep()
+    there = evlab.load_vehicle().value("store.cell_capacitance")
+    assert (there.value, there.spread, there.basis) == (640.0, 64.0, "measured")
+    again = ride_page.open_bench().controls["store.cell_capacitance"]
+    assert (plain(again.box.value), again.mark.value) == ("640 ± 64 F", "measured")
+
+
+def test_another_value_is_not_measured_any_more(bench):
+    control = bench.controls["road.drag_area"]
+    control.mark.value = "measured"
+    assert bench.vehicle.value("road.drag_area").basis == "measured"
+    control.slider.value += 3
+    assert bench.vehicle.value("road.drag_area").basis == "assumed"
+    assert control.mark.value == "assumed"
+
+
+# ---------------------------------------------------------------- refused, and tried again
+def test_a_refused_value_is_marked_not_in_use_and_tried_again_when_another_changes(bench, monkeypatch):
+    """Here cargo above 100 kg is refused unless the drag area is at most 0.7 m2."""
+    model, cargo, area = bench.page.model, bench.controls["load.cargo"], bench.controls["road.drag_area"]
+
+    def strict(vehicle, day):
+        if vehicle.load.cargo > 100 and vehicle.road.drag_area > 0.7:
+            raise InputError("Too much in the wind.")
+        return model(vehicle, day)
+
+    bench.page = dataclasses.replace(bench.page, model=strict)
+    write(cargo, "120 kg")
+    assert (cargo.value, bench.vehicle.load.cargo) == (60.0, 60.0)
+    assert "120 kg is not in use" in plain(cargo.fault.value)
+    write(area, "0.6 m2")
+    assert (cargo.value, bench.vehicle.load.cargo, cargo.fault.value) == (120.0, 120.0, "")
+    assert plain(cargo.box.value) == "120 kg"
+    assert bench.vehicle.road.drag_area == 0.6
 
 
 def test_a_disk_that_refuses_is_told_and_leaves_the_file_whole(bench, mine, monkeypatch):

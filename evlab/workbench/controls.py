@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import traceback
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 import ipywidgets
@@ -14,9 +15,11 @@ from evlab.workbench.scale import FACTOR, Scale
 from evlab.workbench.style import basis_mark, escape, sign
 from evlab.workbench.turns import TURN
 
-__all__ = ["Control", "fault"]
+__all__ = ["Control", "Typed", "fault"]
 
 _FLAT = {"margin": "0"}
+BASIS_CHOICES = [("○ guessed", "assumed"), ("◐ chosen", "designed"), ("● measured", "measured")]
+BASIS_SAID = {"assumed": "guessed", "designed": "chosen", "measured": "measured"}
 
 
 def fault(error: Exception) -> str:
@@ -32,18 +35,33 @@ def fault(error: Exception) -> str:
             f"The picture still shows the last good value.{more}</span></div>")
 
 
+@dataclass(frozen=True)
+class Typed:
+    """A value [SI] and its ± [SI], or None without one."""
+
+    value: float
+    spread: float | None = None
+
+
 class Control:
     """One row.  `value` is the last good one, in SI; a new one is first offered to `offer(control, value)`, which raises
     when it cannot be."""
 
     def __init__(self, knob: Knob, key: str, value: float, vehicle: Callable[[], Any],
-                 offer: Callable[[Control, float], None]):
-        self.knob, self.key, self.value, self.basis = knob, key, value, ""
+                 offer: Callable[[Control, float], None], spread: float | None = None):
+        self.knob, self.key, self.value, self.basis, self.spread = knob, key, value, "", spread
         self.scale = Scale(knob, value)
+        self.waiting: Typed | None = None  # what was refused with the present other values: tried again when they change
         self._vehicle, self._offer, self._quiet = vehicle, offer, False
-        self.mark = ipywidgets.HTML(layout=_FLAT)
+        self.chosen = ""  # the basis that the reader chose for the present value
+        self.mark: Any = ipywidgets.HTML(layout=_FLAT)
+        if knob.start is None and self.scale.entry.kind in ("chosen", "found"):
+            self.mark = ipywidgets.Dropdown(options=BASIS_CHOICES, tooltip=f"{self.scale.label}: guessed, chosen or measured?",
+                                            layout={"width": "3em", "margin": "0", "flex": "none"})
+            self.mark.add_class("ev-basis-choice")
+            self.mark.observe(self._marked, "value")
         self.slider = self._slider()
-        said = self.scale.say(value)
+        said = self.scale.say_pair(value, spread)
         wide = f"{max(6.0, 0.6 * len(said) + 0.8):.1f}em"  # a long unit is seen whole
         self.box = ipywidgets.Text(said, continuous_update=False, layout={"width": wide, "margin": "0"})
         self.fault = ipywidgets.HTML(layout=_FLAT)
@@ -72,49 +90,87 @@ class Control:
     def show_basis(self, basis: str) -> None:
         """Where the value comes from, as a ring that fills."""
         if basis != self.basis:
-            self.basis, self.mark.value = basis, basis_mark(basis)
+            self.basis, self._quiet = basis, True
+            self.mark.value = basis if self.marks else basis_mark(basis)
+            self._quiet = False
+
+    @property
+    def marks(self) -> bool:
+        """Whether the reader may say where this value comes from."""
+        return isinstance(self.mark, ipywidgets.Dropdown)
+
+    def _marked(self, change: Any) -> None:
+        with TURN:
+            if not self._quiet:
+                before, self.chosen = self.chosen, change["new"]
+                try:
+                    self._offer(self, self.value)
+                except Exception as error:  # noqa: BLE001  shown beside the control
+                    self.chosen, self.fault.value = before, fault(error)
 
     # ------------------------------------------------------------ what happens
     def set(self, value: float) -> None:
         """Show this value; nothing else follows."""
-        self.value, self.fault.value = value, ""
-        self._show(value)
+        self.accept(Typed(value, self.spread))
 
-    def _show(self, value: float, box: bool = True, slider: bool = True) -> None:
+    def accept(self, typed: Typed, slider: bool = True) -> None:
+        """This value is now the one in use: show it."""
+        self.value, self.spread, self.fault.value, self.waiting = typed.value, typed.spread, "", None
         self._quiet = True
         try:
             if slider:
-                self.slider.value = self.scale.position(value)
-            if box:
-                self.box.value = self.scale.say(value)
+                self.slider.value = self.scale.position(typed.value)
+            self.box.value = self.scale.say_pair(typed.value, typed.spread)
         finally:
             self._quiet = False
+
+    def hold(self, typed: Typed, error: Exception) -> None:
+        """This value cannot be used with the others as they are: say so, and wait for them to change."""
+        self.waiting = typed
+        said = self.scale.say_pair(typed.value, typed.spread)
+        self._quiet = True
+        try:
+            self.box.value = said
+        finally:
+            self._quiet = False
+        note = escape(f"{said} is not in use. In use, and kept, is {self.scale.say_pair(self.value, self.spread)}. "
+                      "It is tried again as soon as another value changes.")
+        self.fault.value = fault(error) + f'<div class="ev-waiting">{note}</div>'
 
     def _slid(self, change: Any) -> None:
         with TURN:  # the quiet is that of this thread's own call, or it is over
             if not self._quiet:
-                self._try(self.scale.at(change["new"]), slider=False)
+                value = self.scale.at(change["new"])
+                self._try(Typed(value, self._scaled(value)), slider=False)
 
     def _typed(self, change: Any) -> None:
         with TURN:
             if self._quiet:
                 return
             try:
-                value = self.scale.parse(change["new"], self._vehicle())
+                value, spread = self.scale.parse_pair(change["new"], self._vehicle())
             except InputError as error:
-                self.fault.value = fault(error)
+                self.waiting, self.fault.value = None, fault(error)
                 return
-            self._try(value)
+            self._try(Typed(value, self._scaled(value) if spread is None else spread))
             note = self.scale.note(change["new"])
             if note and not self.fault.value:
                 self.fault.value = f'<div class="ev-quiet" role="status">{escape(note)}</div>'
 
-    def _try(self, value: float, slider: bool = True) -> None:
+    def _scaled(self, value: float) -> float | None:
+        """The present ±, in proportion, for a value that comes without one."""
+        return None if self.spread is None or not self.value else self.spread * value / self.value
+
+    def _try(self, typed: Typed, slider: bool = True) -> None:
         """Offer the value; when it is refused, say so here, and leave what was typed to be corrected."""
+        before = Typed(self.value, self.spread), self.chosen
+        if not self.scale.same(self.value, typed.value):
+            self.chosen = ""  # another value: what was said of the old one says nothing of it
+        self.spread = typed.spread
         try:
-            self._offer(self, value)
+            self._offer(self, typed.value)
         except Exception as error:  # noqa: BLE001  shown beside the control; JupyterLab would show it nowhere
-            self.fault.value = fault(error)
+            self.spread, self.chosen = before[0].spread, before[1]
+            self.hold(typed, error)
             return
-        self.value, self.fault.value = value, ""
-        self._show(value, slider=slider)
+        self.accept(typed, slider=slider)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import Any
+
 import ipywidgets
 
 from evlab.look import MINUS
@@ -22,7 +25,15 @@ class KeepRow(ipywidgets.VBox):
                                            tooltip="Holds the present result as a thin grey line and a column")
         self.reset = ipywidgets.Button(description="Reset", disabled=True, tooltip="All controls as in the vehicle file")
         self.words = ipywidgets.HTML(layout=_FLAT)
-        super().__init__([ipywidgets.HBox([self.keep, self.pin, self.reset]), self.words])
+        self.notice = ipywidgets.HTML(layout=_FLAT)
+        self.mine = ipywidgets.Button(description="Keep mine", tooltip="Writes the values of this page where both changed the same")
+        self.theirs = ipywidgets.Button(description="Take the file's",
+                                        tooltip="Keeps the values of the file where both changed the same")
+        self.reload = ipywidgets.Button(description="Reload my vehicle",
+                                        tooltip="Shows the vehicle as the file now holds it; what only you moved stays moved")
+        self.asking = ipywidgets.HBox([self.mine, self.theirs, self.reload])
+        super().__init__([self.notice, self.asking, ipywidgets.HBox([self.keep, self.pin, self.reset]), self.words])
+        self.quiet()
         self.add_class("ev-keys")
         self.words.add_class("ev-differs")
 
@@ -35,6 +46,34 @@ class KeepRow(ipywidgets.VBox):
         words = "; ".join(pieces).replace("-", MINUS) if pieces else "as in my vehicle"
         self.words.value = told or f'<span class="ev-quiet">{escape(words)}</span>'
 
-    def kept(self, words: str) -> str:
+    def kept(self, words: str, beside: bool = False) -> str:
         """The line after keeping."""
-        return state_line("ok", "kept", escape(words))
+        return state_line("caution" if beside else "ok", "kept in another file" if beside else "kept", escape(words))
+
+    # ------------------------------------------------------------ the file was changed elsewhere
+    def quiet(self) -> None:
+        """Nothing to say of the file, nothing to ask."""
+        self._say("", ())
+
+    def changed(self, rows: list[str]) -> None:
+        """The file was changed elsewhere: what it now says."""
+        now = f"It now says: {escape('; '.join(rows))}. " if rows else ""
+        self._say(state_line("caution", "changed on disk", f"Your vehicle file was changed in another page or program. {now}"
+                             "Nothing on this page has moved. Reload shows the new values; Keep puts both together.", "status"),
+                  (self.reload,))
+
+    def ask(self, clashes: Sequence[Any]) -> None:
+        """Both changed the same field: show both values and ask."""
+        rows = "".join(f"<tr><th scope='row'>{escape(c.label)}</th><td>{escape(c.mine)}</td><td>{escape(c.theirs)}</td></tr>"
+                       for c in clashes)
+        self._say(state_line("caution", "not kept yet", "Your vehicle file was changed elsewhere, in the same values as here. "
+                             "Which should stay?", "alert")
+                  + "<table class='ev-clashes'><tr><td></td><th scope='col'>on this page</th><th scope='col'>in the file</th></tr>"
+                  f"{rows}</table>", (self.mine, self.theirs))
+
+    def _say(self, words: str, buttons: Sequence[Any]) -> None:
+        if self.notice.value != words:
+            self.notice.value = words
+        for button in (self.mine, self.theirs, self.reload):
+            (button.remove_class if button in buttons else button.add_class)("ev-behind")
+        (self.asking.remove_class if buttons else self.asking.add_class)("ev-behind")

@@ -14,6 +14,7 @@ from evlab.workbench.page import Knob
 __all__ = ["FACTOR", "Scale"]
 
 _NUMBER = re.compile(r"[+\-\u2212]?[0-9]+(?:[.,][0-9]+)*(?:[eE][+\-\u2212]?[0-9]+)?")
+_BARE = re.compile(rf"{_NUMBER.pattern}(?:\s*(?:\+/-|±)\s*{_NUMBER.pattern})?")
 FACTOR = 10 ** (1 / 40)  # a step of a slider by factors: forty to a factor of ten, about 6 %
 
 
@@ -104,31 +105,51 @@ class Scale:
 
     # ------------------------------------------------------------ text
     def parse(self, text: str, vehicle: Any) -> float:
-        """What a reader typed, in SI.  A bare number counts in the shown unit.  Raises InputError in words."""
-        text = text.strip()
+        """The value of `parse_pair` alone."""
+        return self.parse_pair(text, vehicle)[0]
+
+    def parse_pair(self, text: str, vehicle: Any) -> tuple[float, float | None]:
+        """What a reader typed: value and ± in SI (None: no ± was typed).  A bare number counts in the shown unit.
+
+        Raises InputError in words.
+        """
+        text = text.strip().replace("\u2009", " ").replace("\u00a0", " ")
         value = self.knob.also(text, vehicle) if self.knob.also else None
+        spread = None
         if value is None:
-            value = 0.0 if self.knob.none and text.lower() == self.knob.none else self._read(text)
+            value, spread = (0.0, None) if self.knob.none and text.lower() == self.knob.none else self._read(text)
         slack = 1e-9 * (self.high - self.low)
         if not self.low - slack <= value <= self.high + slack or (self.whole and value != math.floor(value)):
             whole = "a whole number from " if self.whole else ""
             raise InputError(f"Input {self.where} must be {whole}{self.say(self.low)} to {self.say(self.high)} "
                              f"({self.why}); instead received {text!r}.")
-        return min(max(value, self.low), self.high)
+        if spread is not None and (self.whole or self.knob.start is not None):
+            why = "a count is exact" if self.whole else "it holds for today only, and no file keeps it"
+            raise InputError(f"{self.label} takes no ±: {why}. Type {self.say(value)} alone.")
+        return min(max(value, self.low), self.high), spread
 
     def note(self, text: str) -> str:
         """How a number was read that some would read otherwise; "" for others."""
-        bare = _NUMBER.fullmatch(text.strip())
+        bare = _BARE.fullmatch(text.strip())
         try:
             return read(f"{text.strip()} {self.unit}".strip() if bare else text, self.entry, self.where).note
         except InputError:
             return ""
 
-    def _read(self, text: str) -> float:
-        bare = _NUMBER.fullmatch(text)
+    def say_pair(self, value: float, spread: float | None) -> str:
+        """The value with its ±, '650 ± 65 F', as it may be typed again."""
+        if spread is None:
+            return self.say(value)
+        step = float(f"{spread / self._step:.3g}")
+        return f"{setting(float(f'{self.outside(value):.6g}'))} ± {setting(step, self.unit)}"
+
+    def _read(self, text: str) -> tuple[float, float | None]:
+        bare = _BARE.fullmatch(text)
         if not bare or not self.unit:
-            return read(text, self.entry, self.where).value
+            got = read(text, self.entry, self.where)
+            return got.value, got.spread
         try:
-            return read(f"{text} {self.unit}", self.entry, self.where).value
+            got = read(f"{text} {self.unit}", self.entry, self.where)
+            return got.value, got.spread
         except InputError as error:  # the message quotes what was typed
             raise InputError(str(error).replace(repr(f"{text} {self.unit}"), repr(text))) from None
