@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import dataclasses
 import math
 import time
@@ -70,10 +71,8 @@ class Workbench(ipywidgets.VBox):
         self.frame = page.frame(self.base)
         with TURN:
             self._run(self.vehicle, self.day, first=True)
-        try:
+        with contextlib.suppress(RuntimeError):  # no loop in a script or a test: whoever wants to know calls `look`
             self._watching = asyncio.get_running_loop().create_task(self._watch())  # held, or the loop would forget it
-        except RuntimeError:  # a script or a test: whoever wants to know calls `look`
-            pass
 
     # ------------------------------------------------------------ made once
     def _controls(self) -> dict[str, Any]:
