@@ -5,41 +5,38 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import dataclasses
-import math
 import time
 from collections.abc import Iterator, Mapping
-from pathlib import Path
 from typing import Any, ClassVar
 
 import ipywidgets
 
-from evlab import keeping, merging
 from evlab.cautions import by_change
-from evlab.units import InputError
 from evlab.vehicle import load_vehicle
 from evlab.workbench.cautions_strip import CautionsStrip
 from evlab.workbench.choices import Choice, is_choice
 from evlab.workbench.closing import close
-from evlab.workbench.controls import BASIS_SAID, Control, fault
-from evlab.workbench.head import head_words, place
+from evlab.workbench.controls import Control, fault
+from evlab.workbench.head import head_words
 from evlab.workbench.keep_row import KeepRow
 from evlab.workbench.live_picture import LivePicture
+from evlab.workbench.own_file import OwnFile, known_row
 from evlab.workbench.page import Case, Page
 from evlab.workbench.page_sense import PageSense
 from evlab.workbench.readouts import Numbers, Spreads, runs
 from evlab.workbench.resting import Resting
 from evlab.workbench.style import escape, sheet
+from evlab.workbench.trying import Trying
 from evlab.workbench.turns import TURN
 
 __all__ = ["Workbench"]
 
 _TAKEN = ("page", "pinned", "controls", "start_day", "groups", "frame", "vehicle", "day", "result", "spreads", "_spent", "_moved")
-LOOK = 1.5  # s between two looks at the vehicle file
 SLOW = 0.3  # s: a model that takes longer is run when a slider is let go, not while it moves
 EM, LARGE_EM, LEFT, NARROW = 14, 18, 26.0, 70.0  # type [CSS px]; controls and the narrow pane [em], as in bench.css
 
 
-class Workbench(ipywidgets.VBox):
+class Workbench(Trying, OwnFile, ipywidgets.VBox):
     """A page's workbench.  `page` describes it; `vehicle` is the learner's own when none is given.
 
     Nothing is written but by `keep`, the method behind the button.  Making the workbench of a page again closes the one
@@ -151,66 +148,6 @@ class Workbench(ipywidgets.VBox):
         self.trouble.value = fault(error)
 
     # ------------------------------------------------------------ the model
-    def _offer(self, control: Control | Choice, value: Any) -> None:
-        """A control's new value: the whole case is run with it.  Raises when it cannot be; all then stays as it was."""
-        values = {n: c.value for n, c in self.controls.items()} | {control.knob.name: value}
-        waiting = [c for c in self.controls.values() if c is not control and getattr(c, "waiting", None)]
-        try:
-            self._run_with(control, values)
-        except InputError:
-            if not waiting or not self._offer_waiting(control, values, waiting):
-                raise
-            return
-        for other in waiting:
-            if self._offer_waiting(control, values, [other]):
-                values[other.knob.name] = other.value
-
-    def _offer_waiting(self, control: Control | Choice, values: Mapping[str, Any], waiting: list[Control]) -> bool:
-        """Try refused values again, together.  Returns whether they are now in use."""
-        before = [(c.spread, c.chosen) for c in waiting]
-        typed = [c.waiting for c in waiting]
-        for c in waiting:
-            c.spread, c.chosen = c.waiting.spread, ""
-        try:
-            self._run_with(control, {**values, **{c.knob.name: c.waiting.value for c in waiting}})
-        except InputError:
-            for c, (spread, chosen) in zip(waiting, before, strict=True):
-                c.spread, c.chosen = spread, chosen
-            return False
-        for c, this in zip(waiting, typed, strict=True):
-            c.accept(this)
-        return True
-
-    def _run_with(self, control: Control | Choice, values: Mapping[str, Any]) -> None:
-        day = {n: v for n, v in values.items() if n in self.start_day}
-        changed = {n: v for n, v in values.items() if n not in day and not self._as_kept(n, v)}
-        vehicle = self._stated(self.base.change(changed) if changed else self.base, values)
-        stood = self._moved
-        if stood[0] is not control:
-            self._moved = (control, self.page.cautions(self.result))
-        ran = False
-        try:
-            self._run(self.page.follow(vehicle) if vehicle is not self.base else vehicle, day)
-            ran = True
-        finally:
-            if not ran:
-                self._moved = stood
-
-    def _stated(self, vehicle: Any, values: Mapping[str, Any]) -> Any:
-        """The vehicle with each ± and basis that the reader gave by a control."""
-        for name, control in self.controls.items():
-            if not getattr(control, "marks", False):
-                continue
-            there = vehicle.value(name)
-            basis = control.chosen or there.basis
-            same = control.spread is None or (there.spread is not None and math.isclose(control.spread, there.spread, rel_tol=1e-9))
-            if basis != there.basis or not same:
-                vehicle = vehicle.adopt({name: (values[name], control.spread)}, basis=basis)
-        return vehicle
-
-    def _as_kept(self, name: str, value: Any) -> bool:
-        return self.controls[name].scale.same(value, self.base.value(name).value)
-
     def _run(self, vehicle: Any, day: Mapping[str, Any], first: bool = False) -> None:
         began = time.perf_counter()
         result = self.page.model(vehicle, day)
@@ -361,7 +298,7 @@ class Workbench(ipywidgets.VBox):
             if not control.scale.same(before, now):
                 row = (control.scale.label, control.scale.say(before), control.scale.say(now))
             if getattr(control, "marks", False):
-                row = _known_row(control, self.base.value(name), self.vehicle.value(name)) or row
+                row = known_row(control, self.base.value(name), self.vehicle.value(name)) or row
             if row:
                 (day if name in self.start_day else kept).append(row)
         return kept, day
@@ -420,68 +357,6 @@ class Workbench(ipywidgets.VBox):
             _see(box, any(c.knob.group == name for c in seen))
 
     # ------------------------------------------------------------ buttons
-    def keep(self) -> None:
-        """Write the vehicle file: the only thing that does.  Says where, also when it was written beside."""
-        self._keep("")
-
-    def _keep(self, prefer: str) -> None:
-        got = merging.keep_together(self.vehicle, prefer)
-        if got.kept is None:
-            self.buttons.ask(got.clashes)
-            return
-        beside = Path(got.kept) != keeping.home(self.base._origin)
-        self._base_on(got.vehicle, got.vehicle)
-        labels = [got.vehicle.value(f).entry.label for f in got.taken]
-        more = f" Taken over from the other page or program: {', '.join(labels)}." if labels else ""
-        self.buttons.quiet()
-        told = f"{got.kept!r} ({place(Path(got.kept))}){more}"
-        self.buttons.show(*self.changes(), told=self.buttons.kept(told, beside))
-
-    def _base_on(self, base: Any, vehicle: Any) -> None:
-        """Go on from another state of the vehicle file; `vehicle` is what the controls then show."""
-        before, same = (self.base, self.vehicle), vehicle is self.vehicle
-        self.base, self.vehicle = base, vehicle
-        try:
-            self._show() if same else self.take(self.page)
-        except Exception:
-            self.base, self.vehicle = before
-            raise
-
-    def look(self) -> None:
-        """Say so when the vehicle file has been changed elsewhere since this page read it."""
-        theirs = merging.changed_file(self.base)
-        if theirs is None:
-            self.buttons.quiet()
-            return
-        rows = [f"{theirs.value(f).entry.label} {theirs.value(f).shown}" for f in self.base.differences(theirs)
-                if f in theirs.values()]
-        self.buttons.changed(rows)
-
-    def reload(self) -> None:
-        """The vehicle as its file now holds it; what was moved here and not there stays moved."""
-        theirs = merging.changed_file(self.base)
-        if theirs is not None:
-            made, _, _ = merging.put_together(self.vehicle, theirs, "theirs")
-            self._base_on(theirs, made)
-        self.buttons.quiet()
-
-    async def _watch(self) -> None:
-        """Look at the vehicle file every second or two, for as long as the page is open."""
-        seen: Any = None
-        while Workbench._open.get(self.page.name) is self:
-            await asyncio.sleep(LOOK)
-            now = keeping.stamp(self.base._origin)
-            if now != seen:
-                seen = now
-                self._guarded_quietly(self.look)
-
-    def _guarded_quietly(self, act: Any) -> None:
-        try:
-            with TURN:
-                act()
-        except Exception as error:  # noqa: BLE001  a task's error shows nowhere
-            self._failed(error)
-
     def pin(self) -> None:
         """Hold the present result to compare with."""
         self.pinned = self.result
@@ -509,15 +384,3 @@ class Workbench(ipywidgets.VBox):
 
 def _see(widget: Any, seen: bool) -> None:
     (widget.remove_class if seen else widget.add_class)("ev-behind")
-
-
-def _known_row(control: Control, before: Any, now: Any) -> tuple[str, str, str] | None:
-    """How value, ± and basis of a field differ from the file; None when only the value does, or nothing."""
-    one, other = (control.scale.say_pair(v.value, v.spread) for v in (before, now))
-    if before.basis != now.basis and control.chosen:
-        return control.scale.label, f"{one} ({BASIS_SAID[before.basis]})", f"{other} ({BASIS_SAID[now.basis]})"
-    if control.scale.same(before.value, now.value) and one == other:
-        return None
-    stated = now.spread is not None and (before.spread is None or not math.isclose(
-        now.spread * before.value, before.spread * now.value, rel_tol=1e-6))
-    return (control.scale.label, one, other) if stated else None
