@@ -264,7 +264,7 @@ def test_a_change_on_disk_is_said_and_reloaded_without_losing_a_move(bench, mine
 
 def test_an_open_page_hears_of_a_change_within_some_seconds(mine, monkeypatch):
     """The watching itself, in a loop as a kernel has one."""
-    monkeypatch.setattr("evlab.workbench.bench.LOOK", 0.05)
+    monkeypatch.setattr("evlab.workbench.own_file.LOOK", 0.05)
 
     async def open_and_wait():
         bench = ride_page.open_bench()
@@ -294,6 +294,13 @@ def test_a_typed_plus_minus_is_kept_with_its_basis_and_shown_at_the_next_opening
     assert (plain(again.box.value), again.mark.value) == ("640 ± 64 F", "measured")
 
 
+def test_the_list_says_a_basis_in_the_words_of_the_vehicle_file(bench):
+    """The three words that a vehicle file has for it, as README.md names them."""
+    control = bench.controls["store.cell_capacitance"]
+    assert [said for said, _ in control.mark.options] == ["○ assumed", "◐ designed", "● measured"]
+    assert control.rows["basis"] == "Cell capacitance: assumed: nobody has measured it yet; designed: it was chosen; measured"
+
+
 def test_another_value_is_not_measured_any_more(bench):
     control = bench.controls["road.drag_area"]
     control.mark.value = "measured"
@@ -321,6 +328,38 @@ def test_a_refused_value_is_marked_not_in_use_and_tried_again_when_another_chang
     assert (cargo.value, bench.vehicle.load.cargo, cargo.fault.value) == (120.0, 120.0, "")
     assert plain(cargo.box.value) == "120 kg"
     assert bench.vehicle.road.drag_area == 0.6
+
+
+def test_a_fault_of_the_page_at_the_second_try_stays_with_the_refused_value(bench):
+    """The other control's value is in use all the same."""
+    model, cargo, area = bench.page.model, bench.controls["load.cargo"], bench.controls["road.drag_area"]
+
+    def strict(vehicle, day):
+        if vehicle.load.cargo > 100:
+            raise InputError("Too much in the wind.") if vehicle.road.drag_area > 0.7 else RuntimeError("a slip")
+        return model(vehicle, day)
+
+    bench.page = dataclasses.replace(bench.page, model=strict)
+    write(cargo, "120 kg")
+    write(area, "0.6 m2")
+    assert (area.value, area.fault.value, bench.vehicle.road.drag_area) == (0.6, "", 0.6)
+    assert "RuntimeError: a slip" in plain(cargo.fault.value)
+    assert (cargo.value, cargo.waiting, bench.vehicle.load.cargo) == (60.0, None, 60.0)
+    write(area, "0.65 m2")
+    assert area.value == 0.65
+
+
+def test_a_basis_that_cannot_be_taken_goes_back_in_the_list(bench, monkeypatch):
+    control = bench.controls["road.drag_area"]
+    before = control.mark.value
+
+    def refused(vehicle, day):
+        raise InputError("Not this one.")
+
+    bench.page = dataclasses.replace(bench.page, model=refused)
+    control.mark.value = "measured"
+    assert "Not this one." in plain(control.fault.value)
+    assert (control.mark.value, control.chosen, bench.vehicle.value("road.drag_area").basis) == (before, "", before)
 
 
 def test_a_disk_that_refuses_is_told_and_leaves_the_file_whole(bench, mine, monkeypatch):
@@ -650,19 +689,23 @@ def test_the_plus_minus_waits_until_the_controls_rest_and_a_move_drops_it():
 
 
 # ---------------------------------------------------------------- basis
+def basis_shown(control):
+    return control.mark.value if getattr(control, "marks", False) else re.search(r'aria-label="(\w+)', control.mark.value)[1]
+
+
 def test_the_basis_of_controls_and_numbers_is_shown(bench):
-    marks = {name: re.search(r'aria-label="(\w+)', c.mark.value)[1] for name, c in bench.controls.items()}
+    marks = {name: basis_shown(c) for name, c in bench.controls.items()}
     assert marks["road.rolling_coefficient"] == "assumed"
     assert marks["gearing.wheel_teeth"] == "designed"
     assert marks["head_wind"] == "a", "a value of the day: not kept in the vehicle file"
     found = bench.base.adopt({"road.rolling_coefficient": (0.011, 0.001)}, only=["road.rolling_coefficient"])
     measured = ride_page.open_bench(vehicle=found)
     control = measured.controls["road.rolling_coefficient"]
-    assert 'aria-label="measured"' in control.mark.value
+    assert basis_shown(control) == "measured"
     write(control, "0.02")
-    assert 'aria-label="assumed' in control.mark.value, "moved by hand it is measured no more"
+    assert basis_shown(control) == "assumed", "moved by hand it is measured no more"
     write(control, "0.011")
-    assert 'aria-label="measured"' in control.mark.value
+    assert basis_shown(control) == "measured"
     measured.settle()
     assert "rests on assumed values, most on" in measured.numbers.value
 

@@ -9,17 +9,19 @@ from typing import Any
 
 import ipywidgets
 
+from evlab.look import BOOK
 from evlab.units import InputError
+from evlab.vehicle_values import BASES
 from evlab.workbench.page import Knob
 from evlab.workbench.scale import FACTOR, Scale
-from evlab.workbench.style import basis_mark, escape, sign
+from evlab.workbench.style import BASIS_WORDS, basis_mark, escape, sign
 from evlab.workbench.turns import TURN
 
 __all__ = ["Control", "Typed", "fault"]
 
 _FLAT = {"margin": "0"}
-BASIS_CHOICES = [("○ guessed", "assumed"), ("◐ chosen", "designed"), ("● measured", "measured")]
-BASIS_SAID = {"assumed": "guessed", "designed": "chosen", "measured": "measured"}
+_CHOICES = [(f"{BOOK['basis'][basis]['sign']} {basis}", basis) for basis in BASES]  # the words of the vehicle file
+_BASES_TOLD = "; ".join(BASIS_WORDS[basis] for basis in BASES)
 
 
 def fault(error: Exception) -> str:
@@ -54,12 +56,8 @@ class Control:
         self.waiting: Typed | None = None  # what was refused with the present other values: tried again when they change
         self._vehicle, self._offer, self._quiet = vehicle, offer, False
         self.chosen = ""  # the basis that the reader chose for the present value
-        self.mark: Any = ipywidgets.HTML(layout=_FLAT)
-        if knob.start is None and self.scale.entry.kind in ("chosen", "found"):
-            self.mark = ipywidgets.Dropdown(options=BASIS_CHOICES, tooltip=f"{self.scale.label}: guessed, chosen or measured?",
-                                            layout={"width": "3em", "margin": "0", "flex": "none"})
-            self.mark.add_class("ev-basis-choice")
-            self.mark.observe(self._marked, "value")
+        self.marks = knob.start is None and self.scale.entry.kind in ("chosen", "found")  # the reader may say what basis it has
+        self.mark = self._basis_list() if self.marks else ipywidgets.HTML(layout=_FLAT)
         self.slider = self._slider()
         said = self.scale.say_pair(value, spread)
         wide = f"{max(6.0, 0.6 * len(said) + 0.8):.1f}em"  # a long unit is seen whole
@@ -73,6 +71,12 @@ class Control:
         for name in ("ev-control", f"ev-key-{key}", f"ev-at-{knob.place or self.scale.entry.place or 'motion'}"):
             self.row.add_class(name)
 
+    def _basis_list(self) -> Any:
+        made = ipywidgets.Dropdown(options=_CHOICES, layout={"width": "3em", "margin": "0", "flex": "none"})
+        made.add_class("ev-basis-choice")
+        made.observe(self._marked, "value")
+        return made
+
     def _slider(self) -> Any:
         scale = self.scale
         return ipywidgets.IntSlider(
@@ -85,28 +89,34 @@ class Control:
         """What screen readers and the line of help are told."""
         scale = self.scale
         return {"name": scale.label, "unit": scale.unit, "help": scale.help, "first": scale.first, "step": scale.step,
-                "factor": FACTOR if self.knob.log else 0}
+                "factor": FACTOR if self.knob.log else 0, "basis": f"{scale.label}: {_BASES_TOLD}" if self.marks else ""}
 
     def show_basis(self, basis: str) -> None:
         """Where the value comes from, as a ring that fills."""
         if basis != self.basis:
-            self.basis, self._quiet = basis, True
-            self.mark.value = basis if self.marks else basis_mark(basis)
-            self._quiet = False
+            self.basis = basis
+            self._show_mark()
 
-    @property
-    def marks(self) -> bool:
-        """Whether the reader may say where this value comes from."""
-        return isinstance(self.mark, ipywidgets.Dropdown)
+    def _show_mark(self) -> None:
+        self._quiet = True
+        try:
+            self.mark.value = self.basis if self.marks else basis_mark(self.basis)
+        finally:
+            self._quiet = False
 
     def _marked(self, change: Any) -> None:
         with TURN:
-            if not self._quiet:
-                before, self.chosen = self.chosen, change["new"]
-                try:
-                    self._offer(self, self.value)
-                except Exception as error:  # noqa: BLE001  shown beside the control
-                    self.chosen, self.fault.value = before, fault(error)
+            if self._quiet:
+                return
+            before, self.chosen = self.chosen, change["new"]
+            try:
+                self._offer(self, self.value)
+            except Exception as error:  # noqa: BLE001  shown beside the control
+                self.chosen, self.fault.value = before, fault(error)
+                self._show_mark()
+                return
+            if self.waiting is None:
+                self.fault.value = ""
 
     # ------------------------------------------------------------ what happens
     def set(self, value: float) -> None:
@@ -125,8 +135,13 @@ class Control:
             self._quiet = False
 
     def hold(self, typed: Typed, error: Exception) -> None:
-        """This value cannot be used with the others as they are: say so, and wait for them to change."""
-        self.waiting = typed
+        """This value cannot be used with the others as they are: say so, and wait for them to change.
+
+        After a fault of the page nothing is waited for: trying again would only bring the fault to another control.
+        """
+        self.waiting, self.fault.value = (typed if isinstance(error, InputError) else None), fault(error)
+        if self.waiting is None:
+            return
         said = self.scale.say_pair(typed.value, typed.spread)
         self._quiet = True
         try:
@@ -135,7 +150,7 @@ class Control:
             self._quiet = False
         note = escape(f"{said} is not in use. In use, and kept, is {self.scale.say_pair(self.value, self.spread)}. "
                       "It is tried again as soon as another value changes.")
-        self.fault.value = fault(error) + f'<div class="ev-waiting">{note}</div>'
+        self.fault.value += f'<div class="ev-waiting">{note}</div>'
 
     def _slid(self, change: Any) -> None:
         with TURN:  # the quiet is that of this thread's own call, or it is over

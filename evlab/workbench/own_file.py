@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any, ClassVar
 
 from evlab import keeping, merging
-from evlab.workbench.controls import BASIS_SAID, Control
+from evlab.workbench.controls import Control
 from evlab.workbench.head import place
 from evlab.workbench.turns import TURN
 
@@ -51,11 +51,13 @@ class OwnFile:
         """Go on from another state of the vehicle file; `vehicle` is what the controls then show."""
         before, same = (self.base, self.vehicle), vehicle is self.vehicle
         self.base, self.vehicle = base, vehicle
+        done = False
         try:
             self._show() if same else self.take(self.page)
-        except Exception:
-            self.base, self.vehicle = before
-            raise
+            done = True
+        finally:
+            if not done:
+                self.base, self.vehicle = before
 
     def look(self) -> None:
         """Say so when the vehicle file has been changed elsewhere since this page read it."""
@@ -78,8 +80,10 @@ class OwnFile:
     async def _watch(self) -> None:
         """Look at the vehicle file every second or two, for as long as the page is open."""
         seen: Any = None
-        while self._open.get(self.page.name) is self:
+        while True:
             await asyncio.sleep(LOOK)
+            if self._open.get(self.page.name) is not self:  # closed meanwhile
+                return
             now = keeping.stamp(self.base._origin)
             if now != seen:
                 seen = now
@@ -97,7 +101,7 @@ def known_row(control: Control, before: Any, now: Any) -> tuple[str, str, str] |
     """How value, ± and basis of a field differ from the file; None when only the value does, or nothing."""
     one, other = (control.scale.say_pair(v.value, v.spread) for v in (before, now))
     if before.basis != now.basis and control.chosen:
-        return control.scale.label, f"{one} ({BASIS_SAID[before.basis]})", f"{other} ({BASIS_SAID[now.basis]})"
+        return control.scale.label, f"{one} ({before.basis})", f"{other} ({now.basis})"
     if control.scale.same(before.value, now.value) and one == other:
         return None
     stated = now.spread is not None and (before.spread is None or not math.isclose(

@@ -23,6 +23,7 @@ function name(root, rows) {
     if (readout) set(handle, 'aria-valuetext', `${value(Number(readout.textContent), told, box)} ${told.unit}`.trim());
     set(handle, 'aria-description', told.help);
     set(box, 'aria-label', `${told.name}: any value, with its unit`);
+    if (told.basis) for (const said of ['aria-label', 'title']) set(row.querySelector('.ev-basis-choice select'), said, told.basis);
     set(box, 'aria-invalid', String(!!row.querySelector('[role=alert]')));
   });
   root.querySelectorAll('.jupyter-button.widget-toggle-button, .widget-toggle-buttons button').forEach(button =>

@@ -45,9 +45,11 @@ class Trying:
             c.spread, c.chosen = typed.spread, ""
         try:
             self._run_with(control, {**values, **{c.knob.name: typed.value for c, typed, _ in tried}})
-        except InputError:
-            for c, _, (spread, chosen) in tried:
+        except Exception as error:  # noqa: BLE001  a fault of the page is shown where the refused value stands
+            for c, typed, (spread, chosen) in tried:
                 c.spread, c.chosen = spread, chosen
+                if not isinstance(error, InputError):
+                    c.hold(typed, error)
             return False
         for c, typed, _ in tried:
             c.accept(typed)
