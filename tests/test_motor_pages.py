@@ -189,6 +189,51 @@ def test_the_answers_of_the_demonstration_winding():
     assert not ask(winding_page, bench, 5, "16")
 
 
+# ---------------------------------------------------------------- a vehicle whose motor cannot be wound
+def write(control, said):
+    control.box.value = said
+
+
+@pytest.mark.parametrize("name", PAGES)
+@pytest.mark.parametrize(("field", "bad"), [("motor.winding.turns", 400), ("motor.winding.coils", 40),
+                                         ("motor.magnets.ring_radius", 0.02)])
+def test_a_page_opens_with_what_cannot_be_wound_and_says_which_control_mends_it(name, field, bad):
+    vehicle = TRIKE.change({field: bad})
+    own = WindingCase(TRIKE).build
+    bench = PAGES[name].open_bench(vehicle)
+    assert plain(bench.reading.value)
+    assert bench.base is vehicle
+    told = [c for c in bench.controls.values() if c.fault.value]
+    if name == "magnets" and field == "motor.winding.turns":
+        assert not told  # the field of the magnets needs no fit of the wire
+        assert "does not go with these magnets" in bench.reading.value
+        return
+    words = " ".join([plain(bench.trouble.value), *(plain(c.fault.value) for c in told)])
+    assert "nothing is kept" in words
+    assert "small motor (invented)" in words
+    assert bench.buttons.keep.disabled
+    with pytest.raises(evlab.units.InputError):
+        bench.keep()
+    if field in bench.controls:  # what the maker had before is accepted again, and all other values are still the maker's
+        before = TRIKE.value(field).value
+        write(bench.controls[field], bench.controls[field].scale.say(before))
+        assert bench.refused is None
+        assert not any(c.fault.value for c in bench.controls.values())
+        assert bench.vehicle.winding == own
+        assert bench.vehicle.magnets == TRIKE.magnets
+        assert not bench.buttons.reset.disabled
+
+
+@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("name", PAGES)
+def test_any_vehicle_opens_the_pages_of_the_motor(name, seed):
+    from tests.random_vehicles import random_vehicle
+
+    bench = PAGES[name].open_bench(random_vehicle(seed))
+    assert plain(bench.reading.value)
+    assert bench.refused is None or "refused" in bench.trouble.value + "".join(c.fault.value for c in bench.controls.values())
+
+
 def test_no_distance_is_called_safe_for_implants():
     """A distance reads as permission: the caution alone speaks of implants, and gives no number of millimetres."""
     bench = magnets_page.open_bench(TRIKE)

@@ -11,6 +11,7 @@ from typing import Any, ClassVar
 import ipywidgets
 
 from evlab.cautions import by_change
+from evlab.units import InputError
 from evlab.vehicle import load_vehicle
 from evlab.workbench.cautions_strip import CautionsStrip
 from evlab.workbench.choices import Choice, is_choice
@@ -50,6 +51,8 @@ class Workbench(ipywidgets.VBox):
         self.vehicle = self.base
         self.pinned: Any = None
         self.spreads: Spreads | None = None
+        self.refused: InputError | None = None  # why the vehicle of the file cannot be shown, until a control has mended it
+        self._mending: Control | Choice | None = None
         self.controls = self._controls()
         self.start_day = {n: c.value for n, c in self.controls.items() if c.knob.start is not None}
         self.day: Mapping[str, Any] = dict(self.start_day)
@@ -62,9 +65,44 @@ class Workbench(ipywidgets.VBox):
         self.add_class("ev")
         self._wire()
         self._set_in_view()
-        self.frame = page.frame(self.base)
         with TURN:
-            self._run(self.vehicle, self.day, first=True)
+            self._begin()
+
+    def _begin(self) -> None:
+        """The vehicle as its file has it; one that the model refuses is told in words, and another one shown until it is mended."""
+        self.refused = self._mending = None
+        try:
+            self.frame = self.page.frame(self.base)
+            self._run(self.base, self.day, first=True)
+        except InputError as wrong:
+            if self.page.stand_in is None:
+                raise
+            other = self.page.stand_in(self.base)
+            self.frame = self.page.frame(other)
+            self._run(other, self.day, first=True)
+            self._refuse(wrong, other)
+
+    def _refuse(self, wrong: InputError, other: Any) -> None:
+        """Say what is wrong beside the first control that alone can mend it; beside none, under all of them."""
+        self.refused, self._mending = wrong, next((c for n, c in self.controls.items() if self._mends(n, other)), None)
+        words = f"{wrong} Until this is mended, the pictures show a small motor (invented), and nothing is kept."
+        if self._mending is None:
+            self.trouble.value = fault(InputError(words), shown="")
+        else:
+            n, scale = self._mending.knob.name, self._mending.scale
+            hint = f" {scale.label} {scale.say(other.value(n).value)} would do."
+            self._mending.fault.value = fault(InputError(words + hint), shown="")
+        self.buttons.show([], [])
+        self._set_in_view()
+
+    def _mends(self, name: str, other: Any) -> bool:
+        if name in self.start_day or self._as_kept(name, other.value(name).value):
+            return False
+        try:
+            self.page.model(self.base.change({name: other.value(name).value}), self.day)
+        except InputError:
+            return False
+        return True
 
     # ------------------------------------------------------------ made once
     def _controls(self) -> dict[str, Any]:
@@ -167,6 +205,10 @@ class Workbench(ipywidgets.VBox):
         self._pace(time.perf_counter() - began)
         self.resting.drop()
         self.vehicle, self.day, self.result, self.spreads = vehicle, day, result, None
+        if self.refused is not None:
+            self.refused, self.trouble.value = None, ""
+            if self._mending is not None:
+                self._mending.fault.value = ""
         if first or frame != self.frame:
             self.frame = frame
             self._paper()
@@ -301,6 +343,8 @@ class Workbench(ipywidgets.VBox):
     def changes(self) -> tuple[list[tuple[str, str, str]], list[tuple[str, str, str]]]:
         """What differs from the vehicle file, and what is only for the day: (label, before, now)."""
         kept: list[tuple[str, str, str]] = []
+        if self.refused is not None:
+            return [], []  # the vehicle on view is another one
         day: list[tuple[str, str, str]] = []
         for name, control in self.controls.items():
             before = self.start_day[name] if name in self.start_day else self.base.value(name).value
@@ -355,9 +399,12 @@ class Workbench(ipywidgets.VBox):
         """The chosen picture and the controls that matter to it; the others stay where they are, out of sight."""
         for index, picture in enumerate(self.pictures):
             _see(picture, index == self._active)
-        now = {**{n: self.vehicle.value(n).value for n in self.controls if n not in self.day}, **self.day}
+        now = {n: self.day[n] if n in self.day else self.vehicle.value(n).value for n in self.controls}
+        if self.refused is not None:  # the vehicle on view is another one
+            now = {n: c.value for n, c in self.controls.items()}
         seen = [c for n, c in self.controls.items()
-                if self.page.matters(n, self._active) and (c.knob.when is None or c.knob.when(now))]
+                if (self.page.matters(n, self._active) or (self.refused is not None and c is self._mending))
+                and (c.knob.when is None or c.knob.when(now))]
         for control in self.controls.values():
             _see(control.row, control in seen)
         for name, box in self.groups.items():
@@ -366,6 +413,8 @@ class Workbench(ipywidgets.VBox):
     # ------------------------------------------------------------ buttons
     def keep(self) -> None:
         """Write the vehicle file: the only thing that does.  Says where, also when it was written beside."""
+        if self.refused is not None:
+            raise self.refused
         kept = self.vehicle.save()
         self.base = self.vehicle
         self._show()
@@ -384,8 +433,8 @@ class Workbench(ipywidgets.VBox):
         """All controls as in the vehicle file, axes and day as at the start."""
         for name, control in self.controls.items():
             control.set(self.start_day[name] if name in self.start_day else self.base.value(name).value)
-        self.frame, self._moved = self.page.frame(self.base), (None, None)
-        self._run(self.base, dict(self.start_day), first=True)
+        self.day, self._moved = dict(self.start_day), (None, None)
+        self._begin()
 
     def shut(self) -> None:
         """Close every widget of this workbench; it cannot be used any more."""

@@ -19,8 +19,10 @@ __all__ = ["Control", "fault"]
 _FLAT = {"margin": "0"}
 
 
-def fault(error: Exception) -> str:
-    """An error in words beside what caused it; one that is no fault of the reader's keeps its traceback unfoldable."""
+def fault(error: Exception, shown: str = "The picture still shows the last good value.") -> str:
+    """An error in words beside what caused it; one that is no fault of the reader's keeps its traceback unfoldable.
+
+    Parameters: `error`; `shown`, what the picture shows all the same."""
     if isinstance(error, InputError):
         word, words, more = "refused", str(error), ""
     else:
@@ -29,7 +31,7 @@ def fault(error: Exception) -> str:
         told = escape("".join(traceback.format_exception(error)))
         more = f"<details><summary>traceback, to report it</summary><pre>{told}</pre></details>"
     return (f'<div class="ev-line ev-danger" role="alert">{sign("danger")}<span><b>{word}</b> {escape(words)} '
-            f"The picture still shows the last good value.{more}</span></div>")
+            f"{shown}{more}</span></div>")
 
 
 class Control:
