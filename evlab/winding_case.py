@@ -25,6 +25,7 @@ from evlab.motor_map import DragSplit, EfficiencyMap
 from evlab.rings import ACROSS
 from evlab.start_map import Rig, StartMap, map_starts
 from evlab.turning import EmfShape, TorqueOverTurn, torque_over_turn
+from evlab.units import InputError
 from evlab.wires import Fit, WireSize, metric
 
 __all__ = ["Sensed", "WindingCase"]
@@ -78,6 +79,15 @@ class WindingCase:
         self.star = CoilStar.of(self.build.coils, self.magnets.ring.poles, self.build.phases)
         self.wire: WireSize = self._wire()
         self.fit = Fit.of(self.build.side, self.build.thickness, self.wire, self.build.turns, self.build.strands)
+        self._links()
+
+    def _links(self) -> None:
+        """Raises InputError where a coil is so wide that the poles beside its own take more flux than its own gives."""
+        if not self.magnets.linkage.fundamental > 0:
+            wide, pitch = 1e3 * self.coil.across(), 1e3 * self.magnets.ring.pitch
+            raise InputError(f"Coils {wide:.3g} mm wide in the mean span {wide / pitch:.2g} poles of {pitch:.3g} mm: the poles beside "
+                             "cancel the flux of the middle one. Take fewer magnets (motor.magnets.poles), or narrower coils: up to "
+                             f"one pole wide, {pitch:.3g} mm.")
 
     def _wire(self) -> WireSize:
         size = metric(self.build.wire_diameter)

@@ -234,6 +234,26 @@ def test_any_vehicle_opens_the_pages_of_the_motor(name, seed):
     assert bench.refused is None or "refused" in bench.trouble.value + "".join(c.fault.value for c in bench.controls.values())
 
 
+def test_coils_over_two_poles_are_refused_in_words_and_what_the_words_name_is_accepted():
+    """32 magnets under coils (12 + 33)/2 + 15 = 37.5 mm wide: a coil of 2.4 poles takes in more of its neighbours' flux than of its own pole's.
+    A sine wave linked by a full-depth window of w poles goes with sin(w pi/2): below nothing from two poles to four."""
+    poles = {"motor.magnets.poles": 32, "motor.magnets.width": 0.014}
+    with pytest.raises(evlab.units.InputError, match="cancel the flux of the middle one.*Take fewer magnets") as told:
+        WindingCase(TRIKE.change(poles))
+    wide, spans, pitch = (float(x) for x in re.match(r"Coils ([\d.]+) mm wide in the mean span ([\d.]+) poles of ([\d.]+) mm",
+                                                     str(told.value)).groups())
+    by_hand = 37.5 / (math.tau * 78 / 32)
+    assert (wide, pitch) == pytest.approx((37.5, 37.5 / by_hand), abs=0.05)
+    assert spans == pytest.approx(by_hand, abs=0.05)
+    assert math.sin(spans * math.pi / 2) < 0
+    fewer = {"motor.magnets.poles": 12, "motor.magnets.width": 0.014}
+    assert WindingCase(TRIKE.change(fewer)).constant > 0
+    bench = winding_page.open_bench(TRIKE.change(poles))
+    assert bench.refused is not None
+    told = plain(bench.trouble.value) + "".join(plain(c.fault.value) for c in bench.controls.values())
+    assert "cancel the flux" in told
+
+
 def test_no_distance_is_called_safe_for_implants():
     """A distance reads as permission: the caution alone speaks of implants, and gives no number of millimetres."""
     bench = magnets_page.open_bench(TRIKE)

@@ -46,7 +46,6 @@ class Workbench(ipywidgets.VBox):
     def __init__(self, page: Page, vehicle: Any = None) -> None:
         if page.name in Workbench._open:
             Workbench._open.pop(page.name).shut()
-        Workbench._open[page.name] = self
         self.page, self.base = page, vehicle if vehicle is not None else load_vehicle()
         self.vehicle = self.base
         self.pinned: Any = None
@@ -67,6 +66,7 @@ class Workbench(ipywidgets.VBox):
         self._set_in_view()
         with TURN:
             self._begin()
+        Workbench._open[page.name] = self  # last: one that could not be made is none to close
 
     def _begin(self) -> None:
         """The vehicle as its file has it; one that the model refuses is told in words, and another one shown until it is mended."""
