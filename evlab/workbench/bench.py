@@ -11,7 +11,6 @@ from typing import Any, ClassVar
 import ipywidgets
 
 from evlab.cautions import by_change
-from evlab.units import InputError
 from evlab.vehicle import load_vehicle
 from evlab.workbench.cautions_strip import CautionsStrip
 from evlab.workbench.choices import Choice, is_choice
@@ -20,6 +19,7 @@ from evlab.workbench.controls import Control, fault
 from evlab.workbench.head import head_words, place
 from evlab.workbench.keep_row import KeepRow
 from evlab.workbench.live_picture import LivePicture
+from evlab.workbench.mending import Mending
 from evlab.workbench.page import Case, Page
 from evlab.workbench.page_sense import PageSense
 from evlab.workbench.readouts import Numbers, Spreads, runs
@@ -34,7 +34,7 @@ SLOW = 0.3  # s: a model that takes longer is run when a slider is let go, not w
 EM, LARGE_EM, LEFT, NARROW = 14, 18, 26.0, 70.0  # type [CSS px]; controls and the narrow pane [em], as in bench.css
 
 
-class Workbench(ipywidgets.VBox):
+class Workbench(Mending, ipywidgets.VBox):
     """A page's workbench.  `page` describes it; `vehicle` is the learner's own when none is given.
 
     Nothing is written but by `keep`, the method behind the button.  Making the workbench of a page again closes the one
@@ -50,8 +50,6 @@ class Workbench(ipywidgets.VBox):
         self.vehicle = self.base
         self.pinned: Any = None
         self.spreads: Spreads | None = None
-        self.refused: InputError | None = None  # why the vehicle of the file cannot be shown, until a control has mended it
-        self._mending: Control | Choice | None = None
         self.controls = self._controls()
         self.start_day = {n: c.value for n, c in self.controls.items() if c.knob.start is not None}
         self.day: Mapping[str, Any] = dict(self.start_day)
@@ -67,42 +65,6 @@ class Workbench(ipywidgets.VBox):
         with TURN:
             self._begin()
         Workbench._open[page.name] = self  # last: one that could not be made is none to close
-
-    def _begin(self) -> None:
-        """The vehicle as its file has it; one that the model refuses is told in words, and another one shown until it is mended."""
-        self.refused = self._mending = None
-        try:
-            self.frame = self.page.frame(self.base)
-            self._run(self.base, self.day, first=True)
-        except InputError as wrong:
-            if self.page.stand_in is None:
-                raise
-            other = self.page.stand_in(self.base)
-            self.frame = self.page.frame(other)
-            self._run(other, self.day, first=True)
-            self._refuse(wrong, other)
-
-    def _refuse(self, wrong: InputError, other: Any) -> None:
-        """Say what is wrong beside the first control that alone can mend it; beside none, under all of them."""
-        self.refused, self._mending = wrong, next((c for n, c in self.controls.items() if self._mends(n, other)), None)
-        words = f"{wrong} Until this is mended, the pictures show a small motor (invented), and nothing is kept."
-        if self._mending is None:
-            self.trouble.value = fault(InputError(words), shown="")
-        else:
-            n, scale = self._mending.knob.name, self._mending.scale
-            hint = f" {scale.label} {scale.say(other.value(n).value)} would do."
-            self._mending.fault.value = fault(InputError(words + hint), shown="")
-        self.buttons.show([], [])
-        self._set_in_view()
-
-    def _mends(self, name: str, other: Any) -> bool:
-        if name in self.start_day or self._as_kept(name, other.value(name).value):
-            return False
-        try:
-            self.page.model(self.base.change({name: other.value(name).value}), self.day)
-        except InputError:
-            return False
-        return True
 
     # ------------------------------------------------------------ made once
     def _controls(self) -> dict[str, Any]:
@@ -205,10 +167,7 @@ class Workbench(ipywidgets.VBox):
         self._pace(time.perf_counter() - began)
         self.resting.drop()
         self.vehicle, self.day, self.result, self.spreads = vehicle, day, result, None
-        if self.refused is not None:
-            self.refused, self.trouble.value = None, ""
-            if self._mending is not None:
-                self._mending.fault.value = ""
+        self._mended()
         if first or frame != self.frame:
             self.frame = frame
             self._paper()
@@ -343,10 +302,8 @@ class Workbench(ipywidgets.VBox):
     def changes(self) -> tuple[list[tuple[str, str, str]], list[tuple[str, str, str]]]:
         """What differs from the vehicle file, and what is only for the day: (label, before, now)."""
         kept: list[tuple[str, str, str]] = []
-        if self.refused is not None:
-            return [], []  # the vehicle on view is another one
         day: list[tuple[str, str, str]] = []
-        for name, control in self.controls.items():
+        for name, control in self.controls.items() if self.refused is None else ():  # else the vehicle on view is another one
             before = self.start_day[name] if name in self.start_day else self.base.value(name).value
             now = self.day[name] if name in self.start_day else self.vehicle.value(name).value
             if not control.scale.same(before, now):
@@ -399,11 +356,9 @@ class Workbench(ipywidgets.VBox):
         """The chosen picture and the controls that matter to it; the others stay where they are, out of sight."""
         for index, picture in enumerate(self.pictures):
             _see(picture, index == self._active)
-        now = {n: self.day[n] if n in self.day else self.vehicle.value(n).value for n in self.controls}
-        if self.refused is not None:  # the vehicle on view is another one
-            now = {n: c.value for n, c in self.controls.items()}
+        now = self._told()
         seen = [c for n, c in self.controls.items()
-                if (self.page.matters(n, self._active) or (self.refused is not None and c is self._mending))
+                if (self.page.matters(n, self._active) or c is self._mending)
                 and (c.knob.when is None or c.knob.when(now))]
         for control in self.controls.values():
             _see(control.row, control in seen)
@@ -413,8 +368,7 @@ class Workbench(ipywidgets.VBox):
     # ------------------------------------------------------------ buttons
     def keep(self) -> None:
         """Write the vehicle file: the only thing that does.  Says where, also when it was written beside."""
-        if self.refused is not None:
-            raise self.refused
+        self._must_be_mended()
         kept = self.vehicle.save()
         self.base = self.vehicle
         self._show()
