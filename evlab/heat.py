@@ -20,11 +20,14 @@ from evlab.glossary import entry, nearest
 from evlab.units import InputError, si, told
 
 __all__ = [
-    "BODIES", "CLASSES", "GLUES", "Limit", "TwoLumps", "body_rise", "copper_rate", "copper_time", "thermal_time", "warming",
-    "weakest",
+    "BODIES", "BURNT", "CLASSES", "GLUES", "Limit", "TwoLumps", "body_rise", "copper_rate", "copper_time", "thermal_time",
+    "warming", "weakest",
 ]
 
 HUGE = 300.0  # exponents of a runaway beyond any temperature: numbers must stay numbers
+# K, 260 °C: where every enamel has burnt, since the best is of class 240 (common practice, no source).  No temperature of a winding
+# is told beyond it; the straight line of copper's resistance is some 2 % low there.
+BURNT = 533.15
 ALPHA = float(entry("copper_coefficient").value or 0.0)
 COLD = float(entry("reference_temperature").value or 0.0)
 _ADIABATIC = "seconds: nothing flows off yet; of a winding fed two phases at a time, the copper that carries the current"
@@ -104,6 +107,8 @@ class TwoLumps:
                      other: float = 0.0, body_loss: float = 0.0) -> Any:
         """Winding and body [K] at times [s] of a constant current, shape (2, n); exact, also beyond runaway.
 
+        The line goes on above BURNT, where no winding is left: ask for times up to `burns_at` only.
+
         Parameters: `times`; `loss`, copper loss at 20 °C [W]; `air` [K]; `start`, both at the beginning, by default as the air;
         `other`, loss in the winding that does not grow with its heat, such as eddy currents [W]; `body_loss` in the body [W].
         """
@@ -137,6 +142,11 @@ class TwoLumps:
         matrix, constant = self._system(loss, air, other, body_loss)
         winding, body = np.linalg.solve(matrix, -constant).tolist()
         return winding, body
+
+    def burns_at(self, loss: float, *, air: float = 293.15, start: tuple[float, float] | None = None, other: float = 0.0,
+                 body_loss: float = 0.0) -> float:
+        """Time until the winding is at BURNT [s]; infinite where it never is.  Parameters as of temperatures."""
+        return self.time_to(BURNT, loss, air=air, start=start, other=other, body_loss=body_loss)
 
     def time_to(self, limit: float, loss: float, *, air: float = 293.15, start: tuple[float, float] | None = None,
                 other: float = 0.0, body_loss: float = 0.0, of_body: bool = False) -> float:

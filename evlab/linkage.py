@@ -78,6 +78,14 @@ class Linkage:
     def fundamental(self) -> float:
         return self.harmonic(1)
 
+    def must_link(self) -> None:
+        """Raises InputError where the coil is so wide that the poles beside its own take more flux than its own gives."""
+        if not self.fundamental > 0:
+            wide, pitch = 1e3 * self.coil.across(), 1e3 * self.ring.pitch
+            raise InputError(f"Coils {wide:.3g} mm wide in the mean span {wide / pitch:.2g} poles of {pitch:.3g} mm: the poles "
+                             "beside cancel the flux of the middle one. Take fewer magnets (motor.magnets.poles), or narrower "
+                             f"coils: up to one pole wide, {pitch:.3g} mm.")
+
     def constant(self, turns: int) -> float:
         """EMF constant of one coil, peak of its fundamental [V s/rad]."""
         return turns * self.fundamental * self.ring.pairs

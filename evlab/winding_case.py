@@ -4,8 +4,7 @@ then what the motor does with them: torque over a turn, starting, efficiency, he
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property, lru_cache
 from typing import Any
 
@@ -25,6 +24,7 @@ from evlab.motor_map import DragSplit, EfficiencyMap
 from evlab.rings import ACROSS
 from evlab.start_map import Rig, StartMap, map_starts
 from evlab.turning import EmfShape, TorqueOverTurn, torque_over_turn
+from evlab.winding_asked import Sensed
 from evlab.wires import Fit, WireSize, metric
 
 __all__ = ["Sensed", "WindingCase"]
@@ -36,27 +36,6 @@ SCHEMES = {1: "one phase", 2: "two phases", 3: "three phases, six-step"}
 KINDS = {1: "one_phase", 2: "two_phase", 3: "three_phase"}
 CELLS = (81, 61)  # speeds and torques of the efficiency map
 ANGLES = 240  # at which a rotor is let go
-BRIDGE_HZ = 16e3  # switching frequency when none is told
-
-
-@dataclass(frozen=True)
-class Sensed:
-    """What is asked beside the vehicle: `amps` in the motor, `winding` temperature [K], `speed` [rad/s], `error` of the sensor
-    [rad, electrical, late above zero], `seconds` of the heating, `inner` share of the thermal resistance that lies between winding
-    and body, `body` heat capacity [J/K], `frequency` of the switching [Hz], `mass` [kg] and `ohms` of a wound coil that was weighed
-    and measured (0: as planned), and the readings of a BenchMotor (none: as planned)."""
-
-    amps: float = 25.0
-    winding: float = 363.15
-    speed: float = 60.0
-    error: float = 0.0
-    seconds: float = 1800.0
-    inner: float = 0.4
-    body: float = 600.0
-    frequency: float = BRIDGE_HZ
-    mass: float = 0.0
-    ohms: float = 0.0
-    bench: Mapping[str, Any] | None = None
 
 
 @lru_cache(maxsize=16)
@@ -78,6 +57,7 @@ class WindingCase:
         self.star = CoilStar.of(self.build.coils, self.magnets.ring.poles, self.build.phases)
         self.wire: WireSize = self._wire()
         self.fit = Fit.of(self.build.side, self.build.thickness, self.wire, self.build.turns, self.build.strands)
+        self.magnets.linkage.must_link()
 
     def _wire(self) -> WireSize:
         size = metric(self.build.wire_diameter)
@@ -312,10 +292,29 @@ class WindingCase:
 
     @cached_property
     def heating(self) -> tuple[Any, Any]:
-        """(times [s], winding and body [K], shape (2, n)) from cold at the current asked for."""
-        times = np.linspace(0.0, self.asked.seconds, 121)
-        air = float(self.vehicle.road.air_temperature)
-        return times, self.lumps.temperatures(times, self.copper_watts, air=air, other=self.strands.watts)
+        """(times [s], winding and body [K], shape (2, n)) from cold at the current asked for, until the winding has burnt."""
+        times = np.linspace(0.0, min(self.asked.seconds, self.burns_at), 121)
+        return times, self.lumps.temperatures(times, self.copper_watts, **self._beside)
+
+    @property
+    def _beside(self) -> dict[str, Any]:
+        """What warms or cools it beside the current."""
+        return {"air": float(self.vehicle.road.air_temperature), "other": self.strands.watts}
+
+    @cached_property
+    def burns_at(self) -> float:
+        """Seconds until the winding is at heat.BURNT, where all that is told of it ends; infinite where it never is."""
+        return self.lumps.burns_at(self.copper_watts, **self._beside)
+
+    @property
+    def settles(self) -> bool:
+        """Whether it settles at all at the current asked for."""
+        return self.lumps.settles(self.copper_watts)
+
+    @property
+    def settled(self) -> float:
+        """Winding in the long run [K].  Raises InputError in words where it never settles."""
+        return self.lumps.steady(self.copper_watts, **self._beside)[0]
 
     @cached_property
     def limits(self) -> tuple[Limit, ...]:
@@ -331,13 +330,13 @@ class WindingCase:
     @property
     def time_to_limit(self) -> float:
         """Seconds until the winding reaches the weakest limit; infinite where it never does."""
-        air = float(self.vehicle.road.air_temperature)
-        return self.lumps.time_to(self.limits[0].temperature, self.copper_watts, air=air, other=self.strands.watts)
+        return self.lumps.time_to(self.limits[0].temperature, self.copper_watts, **self._beside)
 
     @property
     def runaway(self) -> float:
-        """Continuous current above which it never settles [A]."""
-        return self.lumps.runaway_current(self.ohms)
+        """Continuous current above which it never settles [A]; its ripple heats, too."""
+        steady = self.lumps.runaway_current(self.ohms)
+        return math.sqrt(max(steady**2 - self.ripple**2 / 12, 0.0))
 
     @property
     def adiabatic(self) -> float:

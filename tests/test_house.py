@@ -44,7 +44,7 @@ FLOORS = (
     ("vehicle", "ride_words", "route_files"),
     ("ride_ledger",),
     ("winding_case",),
-    ("magnet_case",),
+    ("magnet_case", "winding_asked"),
     ("vehicle_file", "keeping", "tracks"),
     ("demands", "cold_day"),
     ("vehicle_values", "route", "driver", "toml_lines"),

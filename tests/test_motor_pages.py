@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 import re
 
+import numpy as np
 import pytest
+from scipy.integrate import solve_ivp
 
 import evlab
 from evlab import MagnetCase, WindingCase
@@ -159,6 +161,64 @@ def test_controls_that_would_change_nothing_are_out_of_sight():
     assert not seen("motor.winding.opening_outer")
 
 
+# ---------------------------------------------------------------- a winding that never settles
+def by_solver(case, watts, until):
+    """Time [s] and body [degC] when the winding passes `until` [degC]: two lumps from the values typed into the page."""
+    inner, outer = case.asked.inner * 0.55, (1 - case.asked.inner) * 0.55
+
+    def rates(_t, y):
+        flow = (y[0] - y[1]) / inner
+        made = watts * (1 + 0.00393 * (y[0] - 20.0)) + case.strands.watts
+        return [(made - flow) / case.heat_capacity, (flow - (y[1] - 20.0) / outer) / case.asked.body]
+
+    def passes(_t, y):
+        return y[0] - until
+
+    passes.terminal = True
+    made = solve_ivp(rates, (0.0, 1e5), [20.0, 20.0], events=passes, rtol=1e-9, atol=1e-9, method="LSODA")
+    return float(made.t_events[0][0]), float(made.y_events[0][0][1])
+
+
+@pytest.mark.parametrize(("wire", "amps", "inner", "body"), [(0.2, 25.0, 40, 600.0), (0.2, 300.0, 95, 20.0), (0.5, 35.0, 40, 600.0),
+                                                             (0.3, 12.0, 5, 5000.0)])
+def test_a_runaway_of_thin_wire_is_told_in_words_and_its_numbers_end_where_enamel_has_burnt(wire, amps, inner, body):
+    strands = 4 if wire > 0.4 else 1
+    bench = winding_page.open_bench(TRIKE.change({"motor.winding.wire_diameter": 1e-3 * wire, "motor.winding.strands": strands}))
+    bench.choice.index = 5
+    for name, said in (("amps", f"{amps} A"), ("inner", f"{inner} %"), ("body", f"{body} J/K")):
+        write(bench.controls[name], said)
+    bench.settle()
+    case = bench.result
+    ohms = 0.010 + 6 * 26 * case.mean_turn / (58e6 * strands * math.pi / 4 * (1e-3 * wire) ** 2)
+    watts = ohms * (amps**2 + case.ripple**2 / 12)
+    never = math.sqrt(1 / (0.00393 * 0.55 * ohms) - case.ripple**2 / 12)
+    reading = plain(bench.reading.value)
+    told = re.match(r"With ([\d.]+) A the winding gets hotter without end: above ([\d.]+) A it never settles. It passes its limit "
+                    r"of 120 °C after ([\d.]+) s: .* Numbers and curves end at 260 °C: there every enamel has burnt.", reading)
+    assert told, reading
+    passed = by_solver(case, watts, 120.0)[0]
+    assert [float(x) for x in told.groups()] == pytest.approx([amps, never, passed], rel=5e-3)  # half the last of three figures
+    rows = {r.label: (r.shown(case), bench.spreads.of(r, case).total) for r in bench.page.numbers_of(5)}
+    burnt, there = by_solver(case, watts, 260.0)
+    assert rows["Winding in the end"][0] == pytest.approx(260.0, abs=0.01)
+    assert rows["Its body"][0] == pytest.approx(there, abs=0.05)
+    assert rows["Winding in the end"][1] <= 26.1  # a tenth, as the model is off
+    assert rows["Its body"][1] < 60.0
+    times, warm = case.heating
+    assert times[-1] == pytest.approx(burnt, rel=1e-4)
+    assert (warm[1] <= warm[0] + 1e-9).all()
+    drawn = [np.asarray(line.get_ydata(), float) for line in bench.pictures[5].plate.figure.axes[0].lines]
+    assert max(float(np.nanmax(y)) for y in drawn if np.isfinite(y).any()) == pytest.approx(260.0, abs=0.01)
+    assert bench.frame.hot < 500.0
+
+
+def test_beside_the_sentence_the_caution_says_less_than_a_second():
+    bench = winding_page.open_bench(TRIKE.change({"motor.winding.wire_diameter": 0.2e-3, "motor.winding.strands": 1}))
+    told = [c.words for c in bench.result.cautions if "gives up" in c.words]
+    assert len(told) == 1
+    assert "in less than a second" in told[0]
+
+
 # ---------------------------------------------------------------- questions
 def middle_of_two_rotors(gap):
     """The fundamental's share midway between two rows of magnets on iron: textbook, worked here by hand."""
@@ -187,6 +247,72 @@ def test_the_answers_of_the_demonstration_winding():
     runaway = 1 / math.sqrt(0.00393 * WindingCase(TRIKE).ohms * 0.55)
     assert ask(winding_page, bench, 6, f"{runaway:.1f} A")
     assert not ask(winding_page, bench, 5, "16")
+
+
+# ---------------------------------------------------------------- a vehicle whose motor cannot be wound
+def write(control, said):
+    control.box.value = said
+
+
+@pytest.mark.parametrize("name", PAGES)
+@pytest.mark.parametrize(("field", "bad"), [("motor.winding.turns", 400), ("motor.winding.coils", 40),
+                                         ("motor.magnets.ring_radius", 0.02)])
+def test_a_page_opens_with_what_cannot_be_wound_and_says_which_control_mends_it(name, field, bad):
+    vehicle = TRIKE.change({field: bad})
+    own = WindingCase(TRIKE).build
+    bench = PAGES[name].open_bench(vehicle)
+    assert plain(bench.reading.value)
+    assert bench.base is vehicle
+    told = [c for c in bench.controls.values() if c.fault.value]
+    if name == "magnets" and field == "motor.winding.turns":
+        assert not told  # the field of the magnets needs no fit of the wire
+        assert "does not go with these magnets" in bench.reading.value
+        return
+    words = " ".join([plain(bench.trouble.value), *(plain(c.fault.value) for c in told)])
+    assert "nothing is kept" in words
+    assert "small motor (invented)" in words
+    assert bench.buttons.keep.disabled
+    with pytest.raises(evlab.units.InputError):
+        bench.keep()
+    if field in bench.controls:  # what the maker had before is accepted again, and all other values are still the maker's
+        before = TRIKE.value(field).value
+        write(bench.controls[field], bench.controls[field].scale.say(before))
+        assert bench.refused is None
+        assert not any(c.fault.value for c in bench.controls.values())
+        assert bench.vehicle.winding == own
+        assert bench.vehicle.magnets == TRIKE.magnets
+        assert not bench.buttons.reset.disabled
+
+
+@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("name", PAGES)
+def test_any_vehicle_opens_the_pages_of_the_motor(name, seed):
+    from tests.random_vehicles import random_vehicle
+
+    bench = PAGES[name].open_bench(random_vehicle(seed))
+    assert plain(bench.reading.value)
+    assert bench.refused is None or "refused" in bench.trouble.value + "".join(c.fault.value for c in bench.controls.values())
+
+
+def test_coils_over_two_poles_are_refused_in_words_and_what_the_words_name_is_accepted():
+    """32 magnets under coils (12 + 33)/2 + 15 = 37.5 mm wide: a coil of 2.4 poles takes in more of its neighbours' flux than of its
+    own pole's.  A sine wave seen by a window of w poles goes with sin(w pi/2): below nothing from two poles to four."""
+    poles = {"motor.magnets.poles": 32, "motor.magnets.width": 0.014}
+    with pytest.raises(evlab.units.InputError, match="cancel the flux of the middle one") as told:
+        WindingCase(TRIKE.change(poles))
+    assert "Take fewer magnets" in str(told.value)
+    wide, spans, pitch = (float(x) for x in re.match(r"Coils ([\d.]+) mm wide in the mean span ([\d.]+) poles of ([\d.]+) mm",
+                                                     str(told.value)).groups())
+    by_hand = 37.5 / (math.tau * 78 / 32)
+    assert (wide, pitch) == pytest.approx((37.5, 37.5 / by_hand), abs=0.05)
+    assert spans == pytest.approx(by_hand, abs=0.05)
+    assert math.sin(spans * math.pi / 2) < 0
+    fewer = {"motor.magnets.poles": 12, "motor.magnets.width": 0.014}
+    assert WindingCase(TRIKE.change(fewer)).constant > 0
+    bench = winding_page.open_bench(TRIKE.change(poles))
+    assert bench.refused is not None
+    told = plain(bench.trouble.value) + "".join(plain(c.fault.value) for c in bench.controls.values())
+    assert "cancel the flux" in told
 
 
 def test_no_distance_is_called_safe_for_implants():

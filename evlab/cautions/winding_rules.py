@@ -18,7 +18,7 @@ DENSE, WILD = 0.55, 0.5  # fill that hands reach with care; ripple over the curr
 def _gives_up(case: Any) -> Iterator[Caution]:
     first, amps, when, words = case.limits[0], case.asked.amps, case.time_to_limit, case.weak
     if when < case.asked.seconds:
-        told = f"after {when / 60:.0f} min" if when >= 120 else f"after {when:.0f} s"
+        told = f"after {when / 60:.0f} min" if when >= 120 else f"after {when:.0f} s" if when >= 1 else "in less than a second"
         yield Caution("danger", f"With {amps:.0f} A the winding is at {first.temperature - 273.15:.0f} °C {told}, where {words} "
                                 "gives up: the coil "
                                 "lets go, shorts or burns. Less current, thicker copper, or a limit in the controller.",

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 from matplotlib.figure import Figure
 
+from evlab.heat import BURNT
 from evlab.look import QUIET, Build, Desk, Look, Update, extent, limit, setting, shown
 from evlab.plots.chart import Axis, Chart, along
 from evlab.plots.sentences import duration, percent
@@ -238,15 +239,18 @@ def winding_heat(ranges: WindingRanges) -> Build:
 
 
 def heat_reading(case: Any) -> str:
-    """How long until something gives up, and what it settles at, in one sentence."""
+    """How long until something gives up, and what it settles at, if it does."""
     first, amps, words = case.limits[0], shown(case.asked.amps, "A"), case.weak
     when = case.time_to_limit
+    most = shown(first.temperature - 273.15, "°C", figures=2)
+    ends = (f" Numbers and curves end at {shown(BURNT - 273.15, '°C')}: there every enamel has burnt."
+            if case.burns_at < case.asked.seconds else "")
+    if not case.settles:
+        return (f"With {amps} the winding gets hotter without end: above {shown(case.runaway, 'A')} it never settles. It passes "
+                f"its limit of {most} after {duration(when)}: then {words} gives up first.{ends}")
     if math.isfinite(when):
-        return (f"With {amps} the winding reaches {shown(first.temperature - 273.15, '°C', figures=2)} after {duration(when)}: "
-                f"then {words} gives up first.")
-    settled = case.lumps.steady(case.copper_watts, air=float(case.vehicle.road.air_temperature), other=case.strands.watts)[0]
-    return (f"With {amps} for ever the winding settles at {shown(settled - 273.15, '°C')}, below the "
-            f"{shown(first.temperature - 273.15, '°C', figures=2)} of "
+        return f"With {amps} the winding reaches {most} after {duration(when)}: then {words} gives up first.{ends}"
+    return (f"With {amps} for ever the winding settles at {shown(case.settled - 273.15, '°C')}, below the {most} of "
             f"{words}; above {shown(case.runaway, 'A')} it never settles.")
 
 

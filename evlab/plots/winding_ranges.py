@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,8 +9,6 @@ import numpy as np
 
 from evlab.plots.store_ranges import grown, rounded
 from evlab.winding_case import WindingCase
-
-HOTTEST = 260.0  # °C: beyond it nothing of a winding is left
 
 
 @dataclass(frozen=True)
@@ -60,8 +57,7 @@ def _most(case: Any) -> float:
 
 
 def _hot(case: Any) -> float:
-    warm = float(np.max(case.heating[1])) - 273.15
-    return min(warm, HOTTEST) if math.isfinite(warm) else HOTTEST
+    return float(np.max(case.heating[1])) - 273.15
 
 
 def _limit(case: Any) -> float:

@@ -20,6 +20,7 @@ from evlab.workbench.controls import Control, fault
 from evlab.workbench.head import head_words
 from evlab.workbench.keep_row import KeepRow
 from evlab.workbench.live_picture import LivePicture
+from evlab.workbench.mending import Mending
 from evlab.workbench.own_file import OwnFile, known_row
 from evlab.workbench.page import Case, Page
 from evlab.workbench.page_sense import PageSense
@@ -36,7 +37,7 @@ SLOW = 0.3  # s: a model that takes longer is run when a slider is let go, not w
 EM, LARGE_EM, LEFT, NARROW = 14, 18, 26.0, 70.0  # type [CSS px]; controls and the narrow pane [em], as in bench.css
 
 
-class Workbench(Trying, OwnFile, ipywidgets.VBox):
+class Workbench(Mending, Trying, OwnFile, ipywidgets.VBox):
     """A page's workbench.  `page` describes it; `vehicle` is the learner's own when none is given.
 
     Nothing is written but by `keep`, the method behind the button.  Making the workbench of a page again closes the one
@@ -48,7 +49,6 @@ class Workbench(Trying, OwnFile, ipywidgets.VBox):
     def __init__(self, page: Page, vehicle: Any = None) -> None:
         if page.name in Workbench._open:
             Workbench._open.pop(page.name).shut()
-        Workbench._open[page.name] = self
         self.page, self.base = page, vehicle if vehicle is not None else load_vehicle()
         self.vehicle = self.base
         self.pinned: Any = None
@@ -65,9 +65,9 @@ class Workbench(Trying, OwnFile, ipywidgets.VBox):
         self.add_class("ev")
         self._wire()
         self._set_in_view()
-        self.frame = page.frame(self.base)
         with TURN:
-            self._run(self.vehicle, self.day, first=True)
+            self._begin()
+        Workbench._open[page.name] = self  # last: one that could not be made is none to close
         with contextlib.suppress(RuntimeError):  # no loop in a script or a test: whoever wants to know calls `look`
             self._watching = asyncio.get_running_loop().create_task(self._watch())  # held, or the loop would forget it
 
@@ -156,6 +156,7 @@ class Workbench(Trying, OwnFile, ipywidgets.VBox):
         self._pace(time.perf_counter() - began)
         self.resting.drop()
         self.vehicle, self.day, self.result, self.spreads = vehicle, day, result, None
+        self._mended()
         if first or frame != self.frame:
             self.frame = frame
             self._paper()
@@ -291,7 +292,7 @@ class Workbench(Trying, OwnFile, ipywidgets.VBox):
         """What differs from the vehicle file, and what is only for the day: (label, before, now)."""
         kept: list[tuple[str, str, str]] = []
         day: list[tuple[str, str, str]] = []
-        for name, control in self.controls.items():
+        for name, control in self.controls.items() if self.refused is None else ():  # else the vehicle on view is another one
             before = self.start_day[name] if name in self.start_day else self.base.value(name).value
             now = self.day[name] if name in self.start_day else self.vehicle.value(name).value
             row = None
@@ -348,9 +349,10 @@ class Workbench(Trying, OwnFile, ipywidgets.VBox):
         """The chosen picture and the controls that matter to it; the others stay where they are, out of sight."""
         for index, picture in enumerate(self.pictures):
             _see(picture, index == self._active)
-        now = {**{n: self.vehicle.value(n).value for n in self.controls if n not in self.day}, **self.day}
+        now = self._told()
         seen = [c for n, c in self.controls.items()
-                if self.page.matters(n, self._active) and (c.knob.when is None or c.knob.when(now))]
+                if (self.page.matters(n, self._active) or c is self._mending)
+                and (c.knob.when is None or c.knob.when(now))]
         for control in self.controls.values():
             _see(control.row, control in seen)
         for name, box in self.groups.items():
@@ -373,8 +375,8 @@ class Workbench(Trying, OwnFile, ipywidgets.VBox):
                 control.chosen = ""
                 control.spread = None if name in self.start_day else self.base.value(name).spread
             control.set(self.start_day[name] if name in self.start_day else self.base.value(name).value)
-        self.frame, self._moved = self.page.frame(self.base), (None, None)
-        self._run(self.base, dict(self.start_day), first=True)
+        self.day, self._moved = dict(self.start_day), (None, None)
+        self._begin()
 
     def shut(self) -> None:
         """Close every widget of this workbench; it cannot be used any more."""

@@ -24,8 +24,10 @@ _CHOICES = [(f"{BOOK['basis'][basis]['sign']} {basis}", basis) for basis in BASE
 _BASES_TOLD = "; ".join(BASIS_WORDS[basis] for basis in BASES)
 
 
-def fault(error: Exception) -> str:
-    """An error in words beside what caused it; one that is no fault of the reader's keeps its traceback unfoldable."""
+def fault(error: Exception, shown: str = "The picture still shows the last good value.") -> str:
+    """An error in words beside what caused it; one that is no fault of the reader's keeps its traceback unfoldable.
+
+    Parameters: `error`; `shown`, what the picture shows all the same."""
     if isinstance(error, InputError):
         word, words, more = "refused", str(error), ""
     else:
@@ -34,7 +36,7 @@ def fault(error: Exception) -> str:
         told = escape("".join(traceback.format_exception(error)))
         more = f"<details><summary>traceback, to report it</summary><pre>{told}</pre></details>"
     return (f'<div class="ev-line ev-danger" role="alert">{sign("danger")}<span><b>{word}</b> {escape(words)} '
-            f"The picture still shows the last good value.{more}</span></div>")
+            f"{shown}{more}</span></div>")
 
 
 @dataclass(frozen=True)

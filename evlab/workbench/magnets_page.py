@@ -13,7 +13,7 @@ from evlab.units import rad_s_to_rpm
 from evlab.vehicle import load_vehicle
 from evlab.workbench.bench import Workbench
 from evlab.workbench.equations import Shown, Worked
-from evlab.workbench.motor_built import NOT_STATED, designed, stated, unsuited
+from evlab.workbench.motor_built import NOT_STATED, designed, small, stated, unsuited
 from evlab.workbench.page import Day, Knob, Page, Picture, Readout
 from evlab.workbench.question import Questions
 
@@ -158,7 +158,7 @@ def make_page(vehicle: Any, note: str = "") -> Page:
     return Page(
         name="03_magnets", case=case, knobs=(*FIELDS, *DAY), model=_model, pictures=PICTURES, readouts=FIELD, outcome=_outcome,
         cautions=lambda c: c.cautions, frame=plots.MagnetRanges.around, widen=lambda ranges, result: ranges.widened(result),
-        tables=("motor.magnets", "motor.winding"), follow=designed, tell=lambda c: note or unsuited(c.vehicle))
+        tables=("motor.magnets", "motor.winding"), follow=designed, stand_in=small, tell=lambda c: note or unsuited(c.vehicle))
 
 
 def open_bench(vehicle: Any = None) -> Workbench:

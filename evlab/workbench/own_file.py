@@ -27,14 +27,17 @@ class OwnFile:
     buttons: Any
     take: Any
     changes: Any
+    refused: Any
     _show: Any
     _failed: Any
+    _must_be_mended: Any
 
     def keep(self) -> None:
         """Write the vehicle file: the only thing that does.  Says where, also when it was written beside."""
         self._keep("")
 
     def _keep(self, prefer: str) -> None:
+        self._must_be_mended()
         got = merging.keep_together(self.vehicle, prefer)
         if got.kept is None:
             self.buttons.ask(got.clashes)
@@ -73,7 +76,8 @@ class OwnFile:
         """The vehicle as its file now holds it; what was moved here and not there stays moved."""
         theirs = merging.changed_file(self.base)
         if theirs is not None:
-            made, _, _ = merging.put_together(self.vehicle, theirs, "theirs")
+            own = self.vehicle if self.refused is None else self.base  # while it is refused, another one is on view
+            made, _, _ = merging.put_together(own, theirs, "theirs")
             self._base_on(theirs, made)
         self.buttons.quiet()
 

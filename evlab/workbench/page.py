@@ -101,7 +101,8 @@ class Page:
     `outcome(result)` is (state, word) for the head of the numbers, `cautions(result)` a list with .state .words .source,
     `tell(result)` what there is to say under the reading ("" for nothing).  A result may compute each of its pieces when
     it is first asked: the picture on view is paid at once, the others at rest.  `tables` names the tables of the vehicle
-    file that the model reads (left out: all): the spreads of the others are in no ±.
+    file that the model reads (left out: all): the spreads of the others are in no ±.  `stand_in(vehicle)` gives a vehicle that can
+    surely be shown: the pictures show it where the learner's own is refused, until a control has mended that.
     """
 
     name: str
@@ -117,6 +118,7 @@ class Page:
     widen: Callable[[Any, Any], Any] = lambda frame, result: frame
     tables: tuple[str, ...] = ()
     follow: Callable[[Any], Any] = lambda vehicle: vehicle
+    stand_in: Callable[[Any], Any] | None = None
 
     def numbers_of(self, index: int) -> tuple[Readout, ...]:
         """The numbers beside a picture."""

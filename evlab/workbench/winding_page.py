@@ -15,7 +15,7 @@ from evlab.winding_case import Sensed, WindingCase
 from evlab.wires import awg
 from evlab.workbench.bench import Workbench
 from evlab.workbench.equations import Shown, Worked
-from evlab.workbench.motor_built import NOT_STATED, designed, stated
+from evlab.workbench.motor_built import NOT_STATED, designed, small, stated, workable
 from evlab.workbench.page import Day, Knob, Page, Picture, Readout
 from evlab.workbench.question import Questions
 
@@ -100,7 +100,7 @@ def _bench(case: WindingCase) -> tuple[Knob, ...]:
 
 def _day(vehicle: Any) -> tuple[Knob, ...]:
     """Current, heat, speed, sensor, time, and what was weighed and measured."""
-    case = WindingCase(vehicle)
+    case = WindingCase(workable(vehicle))
     amps = min(25.0, float(f"{0.6 * vehicle.controller.coil_current_limit:.2g}"))
     return (
         Knob(AMPS, _DAY, start=amps, quantity="motor_current", label="Motor current", place="motor", unit="A", low=0.2,
@@ -254,7 +254,7 @@ def make_page(vehicle: Any, note: str = "") -> Page:
         name="03_winding", case=case, knobs=(*FIELDS, *_day(vehicle)), model=_model, pictures=PICTURES, readouts=WOUND,
         outcome=_outcome, cautions=lambda c: c.cautions, frame=plots.WindingRanges.around,
         widen=lambda ranges, result: ranges.widened(result), tables=("motor", "motor.magnets", "motor.winding", "road"),
-        follow=designed, tell=lambda c: note or _beside(c))
+        follow=designed, stand_in=small, tell=lambda c: note or _beside(c))
 
 
 def open_bench(vehicle: Any = None) -> Workbench:
