@@ -39,6 +39,15 @@ def fault(error: Exception, shown: str = "The picture still shows the last good 
             f"{shown}{more}</span></div>")
 
 
+def _em(words: str) -> float:
+    return max(6.0, 0.6 * len(words) + 0.8)
+
+
+def _wide(words: str) -> str:
+    """The width at which a box shows the words whole [em]."""
+    return f"{_em(words):.1f}em"
+
+
 @dataclass(frozen=True)
 class Typed:
     """A value [SI] and its ± [SI], or None without one."""
@@ -62,8 +71,7 @@ class Control:
         self.mark = self._basis_list() if self.marks else ipywidgets.HTML(layout=_FLAT)
         self.slider = self._slider()
         said = self.scale.say_pair(value, spread)
-        wide = f"{max(6.0, 0.6 * len(said) + 0.8):.1f}em"  # a long unit is seen whole
-        self.box = ipywidgets.Text(said, continuous_update=False, layout={"width": wide, "margin": "0"})
+        self.box = ipywidgets.Text(said, continuous_update=False, layout={"width": _wide(said), "margin": "0"})
         self.fault = ipywidgets.HTML(layout=_FLAT)
         self.slider.observe(self._slid, "value")
         self.box.observe(self._typed, "value")
@@ -74,7 +82,8 @@ class Control:
             self.row.add_class(name)
 
     def _basis_list(self) -> Any:
-        made = ipywidgets.Dropdown(options=_CHOICES, layout={"width": "3em", "margin": "0", "flex": "none"})
+        made = ipywidgets.Dropdown(options=_CHOICES, tooltip="Where this value comes from: click to say it",
+                                    layout={"width": "1.2em", "margin": "0", "flex": "none"})
         made.add_class("ev-basis-choice")
         made.observe(self._marked, "value")
         return made
@@ -132,9 +141,14 @@ class Control:
         try:
             if slider:
                 self.slider.value = self.scale.position(typed.value)
-            self.box.value = self.scale.say_pair(typed.value, typed.spread)
+            self._say(self.scale.say_pair(typed.value, typed.spread))
         finally:
             self._quiet = False
+
+    def _say(self, words: str) -> None:
+        self.box.value = words
+        if _em(words) > float(self.box.layout.width[:-2]):  # only ever wider: a box that shrinks would jump under the hand
+            self.box.layout.width = _wide(words)
 
     def hold(self, typed: Typed, error: Exception) -> None:
         """This value cannot be used with the others as they are: say so, and wait for them to change.
@@ -147,7 +161,7 @@ class Control:
         said = self.scale.say_pair(typed.value, typed.spread)
         self._quiet = True
         try:
-            self.box.value = said
+            self._say(said)
         finally:
             self._quiet = False
         note = escape(f"{said} is not in use. In use, and kept, is {self.scale.say_pair(self.value, self.spread)}. "
