@@ -612,3 +612,19 @@ def test_the_placeholder_is_itself_accepted():
             continue
         like = re.fullmatch(r"(?:number and unit|a number), like (.+)", asked.box.placeholder)[1]
         assert read(like, entry(asked.asked.quantity)).unit == asked.asked.unit, (page, number)
+
+
+def test_a_press_takes_along_what_stands_in_the_box():
+    """JupyterLab answers the box and the button in two threads: the box's own news may come before or after the press."""
+    asked, _ = simple()
+    asked.press("5 kJ", -1)
+    assert plain(asked.verdict.value).startswith("not yet")
+    asked.press("12 kJ", -1)                             # the press first
+    asked.box.value = "12 kJ"
+    assert plain(asked.verdict.value) == "right The model says 12.0 kJ."
+    asked.box.value = "24 kJ"                            # the box first
+    assert "has changed" in plain(asked.verdict.value)
+    asked.press("24 kJ", -1)
+    assert "twice" in plain(asked.verdict.value)
+    asked.press("", -1)
+    assert "Write your prediction first" in plain(asked.verdict.value)

@@ -40,9 +40,16 @@ function helpLine(root, rows) {                       // the reason of a range s
   if (told && line.textContent !== told.help) line.textContent = told.help;
 }
 
-function enter(event) {                               // Enter in a prediction is a press of its Check; by keyup the box has its value
-  const question = event.key === 'Enter' && event.target.matches('input[type=text]') && event.target.closest('.ev-question');
-  if (question) question.querySelector('button').click();
+// Enter in a prediction is a press of its Check.  JupyterLab answers box and button in two threads, in no sure order: so the
+// press takes along what stands in the box, and the button itself hears nothing of it.
+function press(event, root, model) {
+  const question = event.target.closest('.ev-question'), box = question && question.querySelector('input[type=text]');
+  const entered = event.type === 'keyup' && event.key === 'Enter' && event.target === box;
+  if (!question || !(entered || event.type === 'click' && event.target.closest('.ev-check'))) return;
+  event.stopPropagation();
+  const options = [...question.querySelectorAll('.widget-toggle-buttons button')];
+  model.send({ check: [...root.querySelectorAll('.ev-question')].indexOf(question), typed: box ? box.value : '',
+               chosen: options.findIndex(b => b.classList.contains('mod-active')) });
 }
 
 function render({ model, el }) {
@@ -79,7 +86,7 @@ function render({ model, el }) {
     const parts = new MutationObserver(later);
     parts.observe(root, { subtree: true, childList: true, characterData: true, attributes: true, attributeFilter: ['class', 'aria-valuetext', 'disabled'] });
     for (const kind of ['focusin', 'mouseover']) root.addEventListener(kind, later, { signal: listeners.signal });
-    root.addEventListener('keyup', enter, { signal: listeners.signal });
+    for (const kind of ['keyup', 'click']) root.addEventListener(kind, e => press(e, root, model), { capture: true, signal: listeners.signal });
     model.on('change:rows', later);
     watchers.push(parts);
     later();

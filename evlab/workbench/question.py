@@ -98,10 +98,12 @@ class Question(ipywidgets.VBox):
         self.text, self.verdict = ipywidgets.HTML(layout=flat), ipywidgets.HTML(layout=flat)
         self.worked = ipywidgets.HTMLMath(layout=flat)
         self.box: Any = self._entry()
-        self.box.observe(lambda change: self._outdated("Your prediction has changed: press Check or Enter."), "value")
+        self._judged: Any = None  # what stood in the box at the last press of Check
+        self.box.observe(self._altered, "value")
         told = "Checks your prediction against the model at the present controls"
         self.button = ipywidgets.Button(description="Check", tooltip=told)
         self.button.on_click(lambda _: self.check())
+        self.button.add_class("ev-check")
         super().__init__([self.text, ipywidgets.HBox([self.box, self.button]), self.verdict, self.worked])
         self.verdict.add_class("ev-verdict")
         self.add_class("ev-question")
@@ -134,11 +136,25 @@ class Question(ipywidgets.VBox):
             self.verdict.value = state_line("note", "not checked", escape(why))
         self._shown_for = None
 
+    def _altered(self, change: Any) -> None:
+        with TURN:
+            if self.box.value != self._judged:  # as it now is: the news itself may be late
+                self._outdated("Your prediction has changed: press Check or Enter.")
+
     # ------------------------------------------------------------ checking
+    def press(self, typed: str, chosen: int) -> None:
+        """Check what the browser shows: its words, or the place of its option (-1: none), may not have come by themselves yet."""
+        with TURN:
+            now = typed if not self.asked.options else self.asked.options[chosen] if chosen >= 0 else None
+            self._judged = now
+            self.box.value = now
+            self.check()
+
     def check(self) -> bool:
         """Check the prediction at the present controls.  Returns whether it was right."""
         try:
             with TURN:
+                self._judged = self.box.value
                 return self._check()
         except InputError as error:
             self.verdict.value = state_line("note", "not checked", escape(error))
@@ -209,11 +225,17 @@ class Questions(ipywidgets.VBox):
         Questions._open[name] = self
         self.questions = [Question(bench, one, i) for i, one in enumerate(asked, 1)]
         style = ipywidgets.HTML(f"<style>{sheet()}</style>", layout={"display": "none"})
-        super().__init__([style, PageSense(), *self.questions])
+        sense = PageSense()
+        sense.on_msg(self._pressed)
+        super().__init__([style, sense, *self.questions])
         self.add_class("ev")
         if bench.large.value:
             self.add_class("ev-large")
         bench.followers[:] = [self]
+
+    def _pressed(self, _: Any, told: Any, buffers: Any) -> None:
+        """A press of Check in the browser: which question, and what stands in its box."""
+        self.questions[told["check"]].press(told["typed"], told["chosen"])
 
     def refresh(self) -> None:
         """After the controls of the workbench have moved."""
