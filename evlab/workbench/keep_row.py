@@ -66,7 +66,8 @@ class KeepRow(ipywidgets.VBox):
         """Both changed the same field: show both values and ask."""
         rows = "".join(f"<tr><th scope='row'>{escape(c.label)}</th><td>{escape(c.mine)}</td><td>{escape(c.theirs)}</td></tr>"
                        for c in clashes)
-        self._say(state_line("caution", "not kept yet", "Your vehicle file was changed elsewhere, in a value that was changed here, too. "
+        self._say(state_line("caution", "not kept yet", "Your vehicle file was changed elsewhere, "
+                             "in a value that was changed here, too. "
                              "Which should stay?", "alert")
                   + "<table class='ev-clashes'><tr><td></td><th scope='col'>on this page</th><th scope='col'>in the file</th></tr>"
                   f"{rows}</table>", (self.mine, self.theirs))
