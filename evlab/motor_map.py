@@ -202,12 +202,19 @@ class EfficiencyMap:
 
     def peak(self, volts: float | None = None) -> tuple[float, float, float]:
         """Speed [rad/s], torque [N m] and efficiency of the best point of the map's grid that drives, within reach of `volts`."""
-        seen = np.where(self.torques > 0, self.efficiency, np.nan)
-        seen = seen if volts is None else np.where(self.within(volts), seen, np.nan)
+        seen = self._driving(volts)
         if np.isnan(seen).all():
             raise InputError("This map has no point that drives within reach: its torques must go above 0 N m, its speeds above 0.")
         i, j = np.unravel_index(np.nanargmax(seen), seen.shape)
         return float(self.speeds[i]), float(self.torques[j]), float(seen[i, j])
+
+    def best(self, volts: float) -> tuple[float, float, float]:
+        """As `peak`; three times not a number where nothing drives."""
+        return (math.nan,) * 3 if np.isnan(self._driving(volts)).all() else self.peak(volts)
+
+    def _driving(self, volts: float | None) -> Any:
+        seen = np.where(self.torques > 0, self.efficiency, np.nan)
+        return seen if volts is None else np.where(self.within(volts), seen, np.nan)
 
 
 def _both_ways(k: float, amps: Any, t0: float, c: float, w: Any, row: Any, ohm: float, idle: float) -> Any:

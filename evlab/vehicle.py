@@ -353,8 +353,8 @@ def _together(v: Vehicle) -> None:
         name, volts, bus = "converter.minimum_voltage", v.converter.minimum_voltage, v.converter.bus_voltage
         if bus <= low:
             raise wrong("converter.bus_voltage", f"above the stop volts, {low:g} V, or the drive never runs", f"{bus:g} V")
-    if volts >= v.store.full_voltage:
-        raise wrong(name, f"below the {v.store.full_voltage:.4g} V of the full store, or the drive never runs", f"{volts:g} V")
+    if volts >= (full := min(v.store.full_voltage, getattr(v.store, "charge_voltage", math.inf))):  # a pack may be charged to less
+        raise wrong(name, f"below the {full:.4g} V of the charged store, or the drive never runs", f"{volts:g} V")
 
 
 def _cells_together(s: CapacitorBank | LithiumPack | Supply, wrong: Callable[[str, str, str], InputError]) -> None:
@@ -362,7 +362,7 @@ def _cells_together(s: CapacitorBank | LithiumPack | Supply, wrong: Callable[[st
         must = f"at least the rated cell volts, {s.cell_rated_voltage:g} V"
         raise wrong("store.cell_surge_voltage", must, f"{s.cell_surge_voltage:g} V")
     if isinstance(s, LithiumPack):
-        empty, _, full = (s.cells_in_series * cell for cell in CELL_VOLTS[s.chemistry])
+        full, empty = s.cells_in_series * CELL_VOLTS[s.chemistry][2], s.open_voltage(s.state_at_share(0.0))
         if not empty < s.charge_voltage <= full * (1 + 1e-9):
             must = f"above {empty:.4g} V and at most {full:.4g} V, the limits of {s.cells_in_series} {s.chemistry} cells"
             raise wrong("store.charge_voltage", must, f"{s.charge_voltage:g} V")

@@ -324,3 +324,25 @@ def test_no_distance_is_called_safe_for_implants():
     assert len(told) == 1
     assert "nobody with a pacemaker or another implant comes near" in told[0]
     assert not re.search(r"\d m?m\b", told[0])
+
+
+def test_a_motor_that_cannot_overcome_its_own_drag_has_a_map_without_a_best_point():
+    """35 V turn this motor at 98.7 rad/s without load, so an ampere pulls 0.355 N m, and its 40 A 14 N m: 20 N m of drag are more."""
+    lame = evlab.load_vehicle("two_shed_trike").change({"motor.drag_torque": "20 N m"})
+    bench = winding_page.open_bench(lame)
+    titles = [p.title for p in bench.page.pictures]
+    bench.choice.index = titles.index("Efficiency")
+    assert bench.trouble.value == ""
+    assert "there is nothing left to drive" in plain(bench.reading.value)
+    readout = next(r for r in bench.numbers.readouts if r.label == "Best efficiency")
+    assert math.isnan(readout.shown(bench.result))
+
+
+@pytest.mark.parametrize("page", [magnets_page, winding_page])
+def test_the_equations_stand_with_a_refused_motor_too(page):
+    """Eleven magnets do not go round north and south: the equations are those of a small motor, and it says why."""
+    wrong = evlab.load_vehicle("two_shed_trike").change({"motor.magnets.poles": 11})
+    words = plain(page.worked(wrong).lead)
+    assert "even number of magnets" in words
+    assert "Until this is mended, here stands a small motor (invented)" in words
+    assert "even number" not in plain(page.worked(evlab.load_vehicle("two_shed_trike")).lead)

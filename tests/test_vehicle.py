@@ -453,15 +453,19 @@ def test_numbers_are_si_text_and_quantities_carry_units(demo: Vehicle) -> None:
     ({"store.kind": "lithium"}, "changed to 'lithium' together with store.cells_in_series, store.chemistry, store.cell_charge, "),
     ({"motor.kind": "brushed"}, 'dress of [motor]'),
     ({"store.charge_voltage": 14}, f"stop_voltage of [controller] (two_shed_trike.toml, line {line_of(DEMO, 'stop_voltage')}) must "
-     "be below the 14 V of the full store, or the drive never runs; instead received 15 V."),
+     "be below the 14 V of the charged store, or the drive never runs; instead received 15 V."),
     ({"controller.stop_voltage": 36, "controller.resume_voltage": 37}, "stop_voltage of [controller] must be below the 35 V of"),
+    (LITHIUM | {"store.charge_voltage": 22, "controller.stop_voltage": 23, "controller.resume_voltage": 24},
+     "must be below the 22 V of the charged store, or the drive never runs; instead received 23 V."),
+    # an empty nmc cell of the table read (Chen 2020) rests at 3.0 V: a pack of seven charged to 20 V would hold nothing
+    (LITHIUM | {"store.cells_in_series": 7, "store.chemistry": "nmc", "store.charge_voltage": 20}, "above 21 V and at most 29.4 V"),
     (LITHIUM | {"store.charge_voltage": 29.3}, "above 20 V and at most 29.2 V, the limits of 8 lfp cells; instead received 29.3 V"),
     (LITHIUM | {"store.charge_voltage": 20}, "above 20 V and at most 29.2 V"),
     (LITHIUM | {"store.chemistry": "nca"}, '"nmc" or "lfp" or "lto" or "nmc_sic"'),
     ({"store.kind": "lithium", "store.chemistry": "lfp"}, "together with store.cells_in_series, store.cell_charge, "),
     ({"converter.bus_voltage": "36 V"}, "It goes with another converter.kind than 'none'."),
     ({"converter.kind": "fixed bus"}, "changed to 'fixed bus' together with converter.bus_voltage, converter.efficiency, "),
-    (BUS | {"converter.minimum_voltage": 35}, "minimum_voltage of [converter] must be below the 35 V of the full store"),
+    (BUS | {"converter.minimum_voltage": 35}, "minimum_voltage of [converter] must be below the 35 V of the charged store"),
     (BUS | {"converter.bus_voltage": 15}, "bus_voltage of [converter] must be above the stop volts, 15 V, or the drive never runs"),
     (BUS | {"converter.bus_voltage": 0}, "above zero"),
     ({"charger.kind": "resistor"}, "changed to 'resistor' together with charger.series_resistance"),
@@ -565,7 +569,7 @@ def test_another_vehicles_store(demo: Vehicle) -> None:
     assert other.value("store.cell_resistance") == scooter.value("store.cell_resistance")
     assert Vehicle.from_text(other.text, "again").differences(other) == {}
     assert other.with_store(demo).differences(demo) == {}
-    with pytest.raises(InputError, match=r"stop_voltage of \[controller\] .*must be below the 3\.6 V of the full store"):
+    with pytest.raises(InputError, match=r"stop_voltage of \[controller\] .*must be below the 3\.6 V of the charged store"):
         demo.with_store(Vehicle.from_text(DEMO, "x").change(store={"charge_voltage": 3.6}, controller={"stop_voltage": 2}))
     with pytest.raises(InputError, match="other of with_store must be a vehicle; instead received str"):
         demo.with_store("kick_scooter")  # type: ignore[arg-type]

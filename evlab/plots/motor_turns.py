@@ -166,7 +166,7 @@ def efficiency_map(ranges: WindingRanges) -> Build:
                                look.text(name), name == "reach_full"))
             best = (m.ridge > 0) & (m.ridge < ranges.shaft) & (m.ridge <= m.reach[case.volts[0]])
             chart.curve("best_torque", m.speeds[best], m.ridge[best])
-            ends = [float(m.speeds[m.reach[v] > 0][-1]) for v in case.volts]
+            ends = [float(m.speeds[m.reach[v] > 0][-1]) if (m.reach[v] > 0).any() else 0.0 for v in case.volts]
             for (_, words, colour, bold), end in zip(labels, ends, strict=True):
                 chart.say(min(end, 0.99 * ranges.speed), 0.03 * ranges.shaft, words, colour, ha="right", bold=bold, over=True)
             if best.any():
@@ -196,7 +196,10 @@ def _levels(chart: Chart, lines: Any, speeds: Any, reach: Any) -> None:
 
 def map_reading(case: Any) -> str:
     """The best point, and what a standing motor makes of its power, in one sentence."""
-    speed, torque, best = case.map.peak(case.volts[0])
+    speed, torque, best = case.map.best(case.volts[0])
+    if math.isnan(best):
+        return ("The drag of this motor itself takes all that it pulls, at every speed drawn here: there is nothing left to drive "
+                "with. Look at its drag and its winding.")
     return (f"At best {percent(best)}, at {shown(speed, 'rad/s')} with {shown(torque, 'N·m')}; without load it turns with "
             f"{shown(case.no_load, 'rad/s')} on "
             f"a full store, and at rest every watt is heat.")

@@ -13,7 +13,7 @@ from evlab.units import rad_s_to_rpm
 from evlab.vehicle import load_vehicle
 from evlab.workbench.bench import Workbench
 from evlab.workbench.equations import Shown, Worked
-from evlab.workbench.motor_built import NOT_STATED, designed, small, stated, unsuited
+from evlab.workbench.motor_built import NOT_STATED, designed, shown_for, small, stated, unsuited
 from evlab.workbench.page import Day, Knob, Page, Picture, Readout
 from evlab.workbench.question import Questions
 
@@ -184,9 +184,8 @@ def worked(vehicle: Any = None) -> Worked:
 
     Parameters: `vehicle`, by default the learner's own.
     """
-    v = stated(load_vehicle() if vehicle is None else vehicle)
-    c = MagnetCase(v)
-    lead = (f"{v.name}: {c.ring.poles} magnets on a circle of {setting(1e3 * c.ring.radius, 'mm')}, {c.build.iron}, the coil's "
+    c, whose = shown_for(load_vehicle() if vehicle is None else vehicle, MagnetCase)
+    lead = (f"{whose}: {c.ring.poles} magnets on a circle of {setting(1e3 * c.ring.radius, 'mm')}, {c.build.iron}, the coil's "
             "middle "
             f"{setting(round(1e3 * c.winding.height, 3), 'mm')} above their face.")
     return Worked(lead, [*_field(c), *_heat(c), *_forces(c)])

@@ -15,7 +15,7 @@ from evlab.winding_case import Sensed, WindingCase
 from evlab.wires import awg
 from evlab.workbench.bench import Workbench
 from evlab.workbench.equations import Shown, Worked
-from evlab.workbench.motor_built import NOT_STATED, designed, small, stated, workable
+from evlab.workbench.motor_built import NOT_STATED, designed, shown_for, small, stated, workable
 from evlab.workbench.page import Day, Knob, Page, Picture, Readout
 from evlab.workbench.question import Questions
 
@@ -177,7 +177,7 @@ STARTED = (
     Readout("Three phases do not", "%", lambda c: c.starts["three phases, six-step"].stuck, 100.0),
 )
 MAPPED = (
-    Readout("Best efficiency", "%", lambda c: c.map.peak(c.volts[0])[2], 100.0, model=0.02),
+    Readout("Best efficiency", "%", lambda c: c.map.best(c.volts[0])[2], 100.0, model=0.02),
     Readout("No-load speed", "rad/s", lambda c: c.no_load, model=0.03),
     Readout("Torque per root of heat", "N·m/√W", lambda c: c.figure, model=0.03),
     Readout("Ohms when warm", "mΩ", lambda c: c.hot_ohms, 1e3, model=0.03),
@@ -280,9 +280,8 @@ def worked(vehicle: Any = None) -> Worked:
 
     Parameters: `vehicle`, by default the learner's own.
     """
-    v = stated(load_vehicle() if vehicle is None else vehicle)
-    c = WindingCase(v)
-    lead = (f"{v.name}: {c.build.coils} coils of {c.build.turns} turns, {c.build.strands} strands of "
+    c, whose = shown_for(load_vehicle() if vehicle is None else vehicle, WindingCase)
+    lead = (f"{whose}: {c.build.coils} coils of {c.build.turns} turns, {c.build.strands} strands of "
             f"{setting(round(1e3 * c.wire.bare, 3), 'mm')} in hand, over {c.magnets.ring.poles} magnets.")
     return Worked(lead, [*_copper(c), *_constants(c), *_coil(c), *_runs(c), *_heat(c)])
 
