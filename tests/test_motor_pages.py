@@ -11,7 +11,7 @@ from scipy.integrate import solve_ivp
 
 import evlab
 from evlab import MagnetCase, WindingCase
-from evlab.workbench import Workbench, magnets_page, winding_page
+from evlab.workbench import Workbench, gearing_page, magnets_page, winding_page
 
 TRIKE, SCOOTER = evlab.load_vehicle("two_shed_trike"), evlab.load_vehicle("kick_scooter")
 PAGES = {"magnets": magnets_page, "winding": winding_page}
@@ -327,7 +327,7 @@ def test_no_distance_is_called_safe_for_implants():
 
 
 def test_a_motor_that_cannot_overcome_its_own_drag_has_a_map_without_a_best_point():
-    """35 V turn this motor at 98.7 rad/s without load, so an ampere pulls 0.355 N m, and its 40 A 14 N m: 20 N m of drag are more."""
+    """35 V turn this motor at 98.7 rad/s without load: an ampere pulls 0.355 N m, and its 45 A 16 N m; 20 N m of drag are more."""
     lame = evlab.load_vehicle("two_shed_trike").change({"motor.drag_torque": "20 N m"})
     bench = winding_page.open_bench(lame)
     titles = [p.title for p in bench.page.pictures]
@@ -346,3 +346,34 @@ def test_the_equations_stand_with_a_refused_motor_too(page):
     assert "even number of magnets" in words
     assert "Until this is mended, here stands a small motor (invented)" in words
     assert "even number" not in plain(page.worked(evlab.load_vehicle("two_shed_trike")).lead)
+
+
+def test_wheels_that_run_into_each_other_are_told_beside_the_distance_that_parts_them():
+    """06B chain: 15 and 76 teeth have tip radii of about 26 mm and 156 mm, so 100 mm from axle to axle cannot be."""
+    wrong = evlab.load_vehicle("two_shed_trike").change({"gearing.links": 0, "gearing.centre_distance": "100 mm"})
+    bench = gearing_page.open_bench(vehicle=wrong)
+    assert bench.refused is not None
+    words = plain(bench.controls["gearing.centre_distance"].fault.value)
+    assert "run into each other; instead received 100 mm" in words
+    assert "the pictures show the two-shed trike (invented), and nothing is kept" in words
+    bench.controls["gearing.centre_distance"].box.value = "400 mm"
+    assert bench.refused is None
+    assert bench.vehicle.gearing.centre_distance == pytest.approx(0.4)
+    assert "here stands the two-shed trike (invented)" in gearing_page.worked(wrong).lead
+
+
+def test_a_refused_vehicle_that_is_mended_in_another_page_is_reloaded(mine):
+    """The file is mended elsewhere: Reload shows it, not the small motor that stood in."""
+    file = mine / "vehicle.toml"
+    wrong = TRIKE.change({"motor.magnets.poles": 11})
+    wrong.save()
+    bench = winding_page.open_bench()
+    assert bench.refused is not None
+    with pytest.raises(evlab.InputError):
+        bench.keep()
+    file.write_text(TRIKE.text.replace("Two-shed cargo trike", "Mended trike"), encoding="utf-8")
+    bench.look()
+    assert "changed in another page" in plain(bench.buttons.notice.value)
+    bench.reload()
+    assert bench.refused is None
+    assert (bench.vehicle.name, bench.vehicle.magnets.poles) == ("Mended trike", 12)

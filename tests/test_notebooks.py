@@ -8,6 +8,7 @@ import re
 
 import ipywidgets
 import pytest
+from random_vehicles import random_vehicle
 from run_notebooks import PAGES, pages, pictures, run_fresh, run_here, sliders, widgets
 
 from evlab import data, keep_route
@@ -50,6 +51,20 @@ def test_every_slider_draws_over_its_range(path):
         assert re.search(r'<img[^>]* alt="[^"]+"', picture.value), f"{path.name}: a picture without alt text"
     for widget in widgets(names).values():
         widget.close()
+
+
+@pytest.mark.slow
+@each_page
+def test_every_cell_runs_with_any_vehicle_that_loads(path, tmp_path, monkeypatch):
+    """Drawn over the whole ranges of the vehicle file; some are refused: in words."""
+    monkeypatch.setenv("EVLAB_MINE", str(tmp_path))
+    for seed in (13, 103):
+        (tmp_path / "vehicle.toml").write_text(random_vehicle(seed).text, encoding="utf-8")
+        names = run_here(path)
+        bench = names.get("bench")
+        assert bench is None or bench.pictures, seed
+        for widget in widgets(names).values():
+            widget.close()
 
 
 @each_page

@@ -150,9 +150,7 @@ class Workbench(Mending, Trying, OwnFile, ipywidgets.VBox):
     # ------------------------------------------------------------ the model
     def _run(self, vehicle: Any, day: Mapping[str, Any], first: bool = False) -> None:
         began = time.perf_counter()
-        result = self.page.model(vehicle, day)
-        self.page.cautions(result), [readout.shown(result) for readout in self.numbers.readouts]  # what it refuses, it refuses here
-        frame = self.page.widen(self.frame, result) if self.page.pictures[self._active].widens else self.frame
+        result, frame = self._made(vehicle, day)
         self._pace(time.perf_counter() - began)
         self.resting.drop()
         self.vehicle, self.day, self.result, self.spreads = vehicle, day, result, None
@@ -162,6 +160,12 @@ class Workbench(Mending, Trying, OwnFile, ipywidgets.VBox):
             self._paper()
         self._show()
         self._set_in_view()
+
+    def _made(self, vehicle: Any, day: Mapping[str, Any]) -> tuple[Any, Any]:
+        """Result and axes; what the page refuses, it refuses here."""
+        result = self.page.model(vehicle, day)
+        self.page.cautions(result), [readout.shown(result) for readout in self.numbers.readouts]
+        return result, self.page.widen(self.frame, result) if self.page.pictures[self._active].widens else self.frame
 
     def _pace(self, seconds: float) -> None:
         """Follow a slider while it moves, if the model is fast enough; the first run may still compile."""

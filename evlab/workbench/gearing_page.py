@@ -18,6 +18,7 @@ from evlab.route_files import load_route
 from evlab.vehicle import load_vehicle
 from evlab.workbench.bench import Workbench
 from evlab.workbench.equations import Shown, Worked
+from evlab.workbench.mending import shown_for
 from evlab.workbench.page import Day, Knob, Page, Picture, Readout
 from evlab.workbench.question import Questions
 from evlab.workbench.route_box import case_words, on_route, outcome_of
@@ -182,10 +183,17 @@ def worked(vehicle: Any = None, route: Route | str | Path | None = None) -> Work
 
     Parameters: `vehicle`, by default the learner's own; `route`, a Route, the name of one or a file, by default the learner's own.
     """
-    v: Any = load_vehicle() if vehicle is None else vehicle
-    case = GearCase(v, route if isinstance(route, Route) else load_route(route))
+    way = route if isinstance(route, Route) else load_route(route)
+
+    def fitted(v: Any) -> GearCase:
+        made = GearCase(v, way)
+        _ = made.geometry  # wheels that do not fit are refused here
+        return made
+
+    case, whose = shown_for(load_vehicle() if vehicle is None else vehicle, fitted)
+    v = case.vehicle
     g, fit = v.gearing, case.geometry
-    lead = (f"{v.name}: {g.motor_teeth} teeth on {'the shaft' if g.stages == 2 else 'the motor'}, {g.wheel_teeth} on the wheel, "
+    lead = (f"{whose}: {g.motor_teeth} teeth on {'the shaft' if g.stages == 2 else 'the motor'}, {g.wheel_teeth} on the wheel, "
             f"{fit.chain.name}; on {setting(round(100 * case.slope, 1), '%')} at {setting(round(case.speed, 2), 'm/s')} with "
             f"{setting(round(case.volts, 1), 'V')} left.")
     return Worked(lead, [*_ratio(v, case), *_chain(v, case), *_choice(v, case)])

@@ -13,7 +13,8 @@ from evlab.units import rad_s_to_rpm
 from evlab.vehicle import load_vehicle
 from evlab.workbench.bench import Workbench
 from evlab.workbench.equations import Shown, Worked
-from evlab.workbench.motor_built import NOT_STATED, designed, shown_for, small, stated, unsuited
+from evlab.workbench.mending import shown_for
+from evlab.workbench.motor_built import NOT_STATED, SMALL_ONE, designed, small, stated, unsuited
 from evlab.workbench.page import Day, Knob, Page, Picture, Readout
 from evlab.workbench.question import Questions
 
@@ -158,7 +159,8 @@ def make_page(vehicle: Any, note: str = "") -> Page:
     return Page(
         name="03_magnets", case=case, knobs=(*FIELDS, *DAY), model=_model, pictures=PICTURES, readouts=FIELD, outcome=_outcome,
         cautions=lambda c: c.cautions, frame=plots.MagnetRanges.around, widen=lambda ranges, result: ranges.widened(result),
-        tables=("motor.magnets", "motor.winding"), follow=designed, stand_in=small, tell=lambda c: note or unsuited(c.vehicle))
+        tables=("motor.magnets", "motor.winding"), follow=designed, stand_in=small, stands=SMALL_ONE,
+        tell=lambda c: note or unsuited(c.vehicle))
 
 
 def open_bench(vehicle: Any = None) -> Workbench:
@@ -184,7 +186,7 @@ def worked(vehicle: Any = None) -> Worked:
 
     Parameters: `vehicle`, by default the learner's own.
     """
-    c, whose = shown_for(load_vehicle() if vehicle is None else vehicle, MagnetCase)
+    c, whose = shown_for(stated(load_vehicle() if vehicle is None else vehicle), MagnetCase, small, SMALL_ONE)
     lead = (f"{whose}: {c.ring.poles} magnets on a circle of {setting(1e3 * c.ring.radius, 'mm')}, {c.build.iron}, the coil's "
             "middle "
             f"{setting(round(1e3 * c.winding.height, 3), 'mm')} above their face.")

@@ -2,14 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from evlab.units import InputError
 from evlab.workbench.choices import Choice
 from evlab.workbench.controls import Control, fault
+from evlab.workbench.page import TRIKE, trike
 
-__all__ = ["Mending"]
+__all__ = ["Mending", "shown_for"]
+
+
+def shown_for(
+    vehicle: Any, model: Callable[[Any], Any], stand_in: Callable[[Any], Any] = trike, stands: str = TRIKE
+) -> tuple[Any, str]:
+    """What `model` makes of the vehicle, and its name; of one that it refuses, what it makes of the stand-in, and why."""
+    try:
+        return model(vehicle), str(vehicle.name)
+    except InputError as wrong:
+        return model(stand_in(vehicle)), f"{wrong} Until this is mended, here stands {stands}"
 
 
 class Mending:
@@ -28,6 +39,7 @@ class Mending:
     trouble: Any
     buttons: Any
     _run: Any
+    _made: Any
     _set_in_view: Any
     _as_kept: Any
     refused: InputError | None = None
@@ -40,17 +52,18 @@ class Mending:
             self.frame = self.page.frame(self.base)
             self._run(self.base, self.day, first=True)
         except InputError as wrong:
-            if self.page.stand_in is None:
-                raise
             other = self.page.stand_in(self.base)
-            self.frame = self.page.frame(other)
-            self._run(other, self.day, first=True)
+            try:
+                self.frame = self.page.frame(other)
+                self._run(other, self.day, first=True)
+            except InputError:  # it is not the vehicle that the page cannot show
+                raise wrong from None
             self._refuse(wrong, other)
 
     def _refuse(self, wrong: InputError, other: Any) -> None:
         """Say what is wrong beside the first control that alone can mend it; beside none, under all of them."""
         self.refused, self._mending = wrong, next((c for n, c in self.controls.items() if self._mends(n, other)), None)
-        words = f"{wrong} Until this is mended, the pictures show a small motor (invented), and nothing is kept."
+        words = f"{wrong} Until this is mended, the pictures show {self.page.stands}, and nothing is kept."
         if self._mending is None:
             self.trouble.value = fault(InputError(words), shown="")
         else:
@@ -64,7 +77,7 @@ class Mending:
         if name in self.start_day or self._as_kept(name, other.value(name).value):
             return False
         try:
-            self.page.model(self.base.change({name: other.value(name).value}), self.day)
+            self._made(self.base.change({name: other.value(name).value}), self.day)
         except InputError:
             return False
         return True

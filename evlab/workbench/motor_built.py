@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 
 from evlab.units import InputError
 from evlab.vehicle_file import DESIGN
 from evlab.winding_case import WindingCase
 
-__all__ = ["NOT_STATED", "designed", "shown_for", "small", "stated", "unsuited", "workable"]
+__all__ = ["NOT_STATED", "SMALL_ONE", "designed", "small", "stated", "unsuited", "workable"]
 
 NOT_STATED = ("Your vehicle says nothing of its magnets: here stand those of a small motor (invented). What you keep goes into its "
               "tables [motor.magnets] and [motor.winding].")
+SMALL_ONE = "a small motor (invented)"
 SMALL = {"motor.magnets.shape": "disc"}  # what the glossary's usual values then make: a small motor, invented
 
 
@@ -26,15 +26,6 @@ def small(vehicle: Any) -> Any:
     usual = {name: v.entry.default for name, v in vehicle.values().items()
              if v.entry.table in DESIGN and v.entry.default is not None}
     return vehicle.change(usual | SMALL)
-
-
-def shown_for(vehicle: Any, model: Callable[[Any], Any]) -> tuple[Any, str]:
-    """What `model` makes of the vehicle, and its name; of one that it refuses, that of a small motor, and why."""
-    v = stated(vehicle)
-    try:
-        return model(v), str(v.name)
-    except InputError as wrong:
-        return model(small(v)), f"{wrong} Until this is mended, here stands a small motor (invented)"
 
 
 def workable(vehicle: Any) -> Any:

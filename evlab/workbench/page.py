@@ -7,10 +7,17 @@ from dataclasses import dataclass
 from typing import Any, TypeAlias
 
 from evlab.look import Build
+from evlab.vehicle import load_vehicle
 
-__all__ = ["Case", "Day", "Knob", "Page", "Picture", "Readout"]
+__all__ = ["TRIKE", "Case", "Day", "Knob", "Page", "Picture", "Readout", "trike"]
 
 Day: TypeAlias = Mapping[str, Any]
+TRIKE = "the two-shed trike (invented)"
+
+
+def trike(vehicle: Any) -> Any:
+    """The vehicle that stands in for one that a page refuses."""
+    return load_vehicle("two_shed_trike")
 
 
 @dataclass(frozen=True)
@@ -102,7 +109,7 @@ class Page:
     `tell(result)` what there is to say under the reading ("" for nothing).  A result may compute each of its pieces when
     it is first asked: the picture on view is paid at once, the others at rest.  `tables` names the tables of the vehicle
     file that the model reads (left out: all): the spreads of the others are in no ±.  `stand_in(vehicle)` gives a vehicle that can
-    surely be shown: the pictures show it where the learner's own is refused, until a control has mended that.
+    surely be shown: the pictures show it, named by `stands`, where the learner's own is refused, until a control has mended that.
     """
 
     name: str
@@ -118,7 +125,8 @@ class Page:
     widen: Callable[[Any, Any], Any] = lambda frame, result: frame
     tables: tuple[str, ...] = ()
     follow: Callable[[Any], Any] = lambda vehicle: vehicle
-    stand_in: Callable[[Any], Any] | None = None
+    stand_in: Callable[[Any], Any] = trike
+    stands: str = TRIKE
 
     def numbers_of(self, index: int) -> tuple[Readout, ...]:
         """The numbers beside a picture."""

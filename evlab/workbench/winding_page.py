@@ -15,7 +15,8 @@ from evlab.winding_case import Sensed, WindingCase
 from evlab.wires import awg
 from evlab.workbench.bench import Workbench
 from evlab.workbench.equations import Shown, Worked
-from evlab.workbench.motor_built import NOT_STATED, designed, shown_for, small, stated, workable
+from evlab.workbench.mending import shown_for
+from evlab.workbench.motor_built import NOT_STATED, SMALL_ONE, designed, small, stated, workable
 from evlab.workbench.page import Day, Knob, Page, Picture, Readout
 from evlab.workbench.question import Questions
 
@@ -254,7 +255,7 @@ def make_page(vehicle: Any, note: str = "") -> Page:
         name="03_winding", case=case, knobs=(*FIELDS, *_day(vehicle)), model=_model, pictures=PICTURES, readouts=WOUND,
         outcome=_outcome, cautions=lambda c: c.cautions, frame=plots.WindingRanges.around,
         widen=lambda ranges, result: ranges.widened(result), tables=("motor", "motor.magnets", "motor.winding", "road"),
-        follow=designed, stand_in=small, tell=lambda c: note or _beside(c))
+        follow=designed, stand_in=small, stands=SMALL_ONE, tell=lambda c: note or _beside(c))
 
 
 def open_bench(vehicle: Any = None) -> Workbench:
@@ -280,7 +281,7 @@ def worked(vehicle: Any = None) -> Worked:
 
     Parameters: `vehicle`, by default the learner's own.
     """
-    c, whose = shown_for(load_vehicle() if vehicle is None else vehicle, WindingCase)
+    c, whose = shown_for(stated(load_vehicle() if vehicle is None else vehicle), WindingCase, small, SMALL_ONE)
     lead = (f"{whose}: {c.build.coils} coils of {c.build.turns} turns, {c.build.strands} strands of "
             f"{setting(round(1e3 * c.wire.bare, 3), 'mm')} in hand, over {c.magnets.ring.poles} magnets.")
     return Worked(lead, [*_copper(c), *_constants(c), *_coil(c), *_runs(c), *_heat(c)])
