@@ -231,7 +231,7 @@ def _silent(u: Any, fit: _Line, found: _Switch) -> bool:
 def _log(times: Any, volts: Any) -> tuple[Any, Any]:
     try:
         t, u = np.asarray(times, float), np.asarray(volts, float)
-    except (TypeError, ValueError):
+    except (TypeError, ValueError, OverflowError):
         raise InputError("Inputs times and volts of cell_check.capacitance_test must be lists of numbers in s and in V, like "
                          "[0.0, 0.1, 0.2] and [2.7, 2.69, 2.68]; instead received something else.") from None
     _need(t.ndim == 1 and t.size >= 3, "times", "a log of three lines or more", f"{t.size}")
@@ -256,7 +256,8 @@ def _between(t: Any, u: Any, i: int, level: float) -> float:
 
 
 def _number(value: Any) -> bool:
-    return isinstance(value, int | float | np.integer | np.floating) and not isinstance(value, bool)
+    size: Any = value
+    return isinstance(value, int | float | np.integer | np.floating) and not isinstance(value, bool) and abs(size) < 1e300
 
 
 def _need(right: Any, name: str, must: str, got: object) -> None:

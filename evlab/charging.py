@@ -18,10 +18,9 @@ from evlab import cautions as rules
 from evlab.charged import SIDES
 from evlab.chargers import charges_per_source
 from evlab.glossary import entry
-from evlab.riding import made_by
 from evlab.starting import started
 from evlab.trust import UNTRUSTED, Booked, doubt
-from evlab.units import InputError, si
+from evlab.units import InputError, made_by, si
 
 __all__ = ["ChargeEvent", "ChargeResult", "charge"]
 

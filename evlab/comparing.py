@@ -10,11 +10,11 @@ from typing import Any
 
 from evlab.glossary import GLOSSARY
 from evlab.look import THIN, fixed, shown
-from evlab.riding import Result, made_by, ride
+from evlab.riding import Result, ride
 from evlab.route import Route
 from evlab.route_files import load_route
 from evlab.trust import UNTRUSTED
-from evlab.units import InputError, told
+from evlab.units import InputError, made_by, told
 from evlab.vehicle import Vehicle
 from evlab.vehicle_values import shown as said
 from evlab.winds import AnyWind

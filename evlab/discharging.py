@@ -81,7 +81,7 @@ def discharge(store: Any, *, power: float | str | None = None, current: float | 
     if not (last >= 0 and 0 < time_limit < math.inf):
         raise InputError("Input stop of discharge must be zero volts or more, and time_limit above zero seconds; instead received "
                          f"{stop} and {time_limit}.")
-    bench = _Bench(store, kinds[0], load, last, temperature)
+    bench = _Bench(store, kinds[0], load, last, si(temperature, entry("road.air_temperature"), "temperature of discharge"))
     first = start if np.shape(start) == np.shape(store.full_state()) else started(store, start, "discharge")
     first = np.asarray(first, float)
     begins = bench.store.inside(first, bench.p)[0]

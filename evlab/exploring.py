@@ -17,10 +17,10 @@ import numpy as np
 
 from evlab.glossary import GLOSSARY
 from evlab.loop import ASKED, LOSSES, WISH
-from evlab.riding import Journey, made_by, winding_of
+from evlab.riding import Journey, winding_of
 from evlab.route import Route
 from evlab.route_files import load_route
-from evlab.units import InputError, told
+from evlab.units import InputError, made_by, told
 from evlab.winds import AnyWind, read_wind
 
 __all__ = ["STEP", "Band", "drawn", "movers", "spreads_of", "steps_of_band", "tolerance_band"]

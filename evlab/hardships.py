@@ -8,11 +8,12 @@ from typing import Any, ClassVar
 
 from evlab.cold_day import in_air
 from evlab.look import setting, shown
-from evlab.riding import Result, made_by, ride
+from evlab.riding import Result, ride
 from evlab.route_files import load_route
 from evlab.starting import started
 from evlab.store import bank_charge
 from evlab.trust import UNTRUSTED
+from evlab.units import made_by
 from evlab.winds import AnyWind, read_wind
 
 __all__ = ["HardDay", "HardDays", "hard_days"]

@@ -19,12 +19,12 @@ import numpy as np
 from evlab.exploring import STEP
 from evlab.look import shown
 from evlab.regeneration import charge_over_lift, saved_over_round_trip, store_over_climb
-from evlab.riding import Journey, Result, made_by, ride
+from evlab.riding import Journey, Result, ride
 from evlab.road import lift_energy
 from evlab.route import Route
 from evlab.route_files import load_route
 from evlab.trust import UNTRUSTED
-from evlab.units import InputError
+from evlab.units import InputError, made_by
 
 __all__ = ["HillTest", "Ratio"]
 

@@ -16,11 +16,12 @@ from evlab.cautions import Caution, of_magnets
 from evlab.coils import Coil
 from evlab.demagnetising import WorkingPoint, block_factor, disc_factor, grade_of, working_points
 from evlab.eddies import Plate
+from evlab.glossary import entry
 from evlab.linkage import Linkage, finite_coil, long_coil
 from evlab.rings import ACROSS, Ring
 from evlab.rotor_forces import Pull, Rotor, steel_flux, steel_load, steel_words
 from evlab.stray import PARTS, clear_distance, pull_curve
-from evlab.units import InputError
+from evlab.units import InputError, made_by, si
 
 __all__ = ["AWAY", "CLEARANCES", "ENDLESS", "FAULTS", "HEATS", "INTEGRAL", "LINK", "MAP", "MOST_AWAY", "THICKEST", "MagnetCase"]
 
@@ -53,13 +54,15 @@ class MagnetCase:
     Raises InputError in words for what cannot be built.
     """
 
-    def __init__(self, vehicle: Any, *, fault: str = "none", temperature: float = COOL, coil_at: float = 0.0, speed: float = 60.0,
+    def __init__(self, vehicle: Any, *, fault: Any = "none", temperature: float = COOL, coil_at: float = 0.0, speed: float = 60.0,
                  plate: tuple[float, float, str] = (0.010, 0.006, "aluminium 6061"), strip: float = 0.004,
                  hold: float = 5.0) -> None:
-        self.vehicle, self.temperature, self.coil_at, self.speed = vehicle, temperature, math.degrees(coil_at), speed
+        made_by("vehicle of MagnetCase", vehicle, "effective_mass", "evlab.load_vehicle()")
+        self.vehicle, self.temperature = vehicle, si(temperature, entry("winding_temperature"), "temperature of MagnetCase")
+        self.coil_at, self.speed = math.degrees(coil_at), si(speed, entry("motor_speed"), "speed of MagnetCase")
         self.build, self.winding, self.plate_of, self.strip = vehicle.magnets, vehicle.winding, plate, strip
         self.hold = hold
-        if fault not in FAULTS:
+        if not isinstance(fault, str) or fault not in FAULTS:
             raise InputError(f"Input fault of MagnetCase must be one of {', '.join(FAULTS)}; instead received {fault!r}.")
         self.fault = "" if fault == "none" else fault.replace("one", "One magnet", 1)
         self.grade = grade_of(self.build.grade)

@@ -12,7 +12,7 @@ from evlab.glossary import entry
 from evlab.motor import winding_resistance_hot
 from evlab.riding import ride
 from evlab.sources import cite
-from evlab.units import InputError, si
+from evlab.units import InputError, made_by, si
 from evlab.wiring import copper_resistance, precharge
 
 __all__ = ["PlugIn", "plug_in"]
@@ -65,6 +65,8 @@ def plug_in(vehicle: Any, other: Any, *, lead_length: float | str = 1.2, lead_ar
     [m2], by default that of the vehicle's store.
     Returns a PlugIn.  Raises InputError in words.
     """
+    for name, one in (("vehicle", vehicle), ("other", other)):
+        made_by(f"{name} of plug_in", one, "effective_mass", "evlab.load_vehicle()")
     length = si(lead_length, entry("wire_length"), "lead_length of plug_in")
     stated = getattr(vehicle.store, "lead_area", 0.0)
     area = stated if lead_area is None else si(lead_area, entry("wire_area"), "lead_area of plug_in")

@@ -14,13 +14,13 @@ import numpy as np
 
 from evlab.gearing import gradeability
 from evlab.glossary import entry
-from evlab.riding import Journey, Result, made_by
+from evlab.riding import Journey, Result
 from evlab.road import air_force
 from evlab.route import Route
 from evlab.route_files import load_route
 from evlab.tractive import ForceCase, drive_at, half_empty, volts_family
-from evlab.units import InputError, si
-from evlab.winds import Wind
+from evlab.units import InputError, made_by, si
+from evlab.winds import Wind, read_wind
 
 __all__ = ["Front", "GearCase"]
 
@@ -68,7 +68,7 @@ class GearCase:
         made_by("vehicle of GearCase", vehicle, "effective_mass", "evlab.load_vehicle()")
         self.vehicle, self.route = vehicle, load_route(route) if isinstance(route, str) else route
         made_by("route of GearCase", self.route, "nodes", "evlab.load_route() or evlab.Route.from_segments()")
-        self.start, self.wind = start, wind
+        self.start, self.wind = start, read_wind(wind, "GearCase")
         place, steepest = self.route.steepest()
         self.slope = max(float(steepest), 0.0) if slope is None else si(slope, entry("slope"), "slope of GearCase")
         self.volts = half_empty(vehicle) if volts is None else si(volts, entry("open_voltage"), "volts of GearCase")

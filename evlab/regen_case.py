@@ -17,11 +17,11 @@ from evlab.descent_room import DescentRoom
 from evlab.glossary import entry
 from evlab.hill_test import HillTest
 from evlab.regen_pieces import Descent, FullStore, Parabola, Pedalling, Region, Stop, StopAndGo
-from evlab.riding import made_by, ride
+from evlab.riding import ride
 from evlab.road import air_force, bearing_force, kinetic_energy, lift_energy, rolling_force
 from evlab.route import Route
 from evlab.route_files import load_route
-from evlab.units import InputError, si
+from evlab.units import InputError, made_by, si
 
 __all__ = ["RegenCase"]
 
@@ -50,6 +50,8 @@ class RegenCase:
                              "(gearing.freewheel), through which nothing comes back.")
         self.vehicle = vehicle
         way = load_route(route) if isinstance(route, str) else route
+        if way is not None:
+            made_by("route of RegenCase", way, "nodes", "evlab.load_route() or evlab.Route.from_segments()")
         self.slope = _within(slope, "slope", 0.0, STEEPEST, _falls(way) if way is not None else 0.07)
         self.speed = _within(speed, "speed", 0.05, 30.0, _posted(way))
         low = vehicle.converter.stops_at(vehicle.controller.stop_voltage)

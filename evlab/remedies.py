@@ -16,9 +16,9 @@ from evlab.exploring import STEP
 from evlab.glossary import Entry, entry, nearest
 from evlab.lithium import CELL_VOLTS
 from evlab.look import setting
-from evlab.riding import Journey, Result, made_by
+from evlab.riding import Journey, Result
 from evlab.trust import UNTRUSTED
-from evlab.units import InputError, read, to_shown, told
+from evlab.units import InputError, made_by, read, to_shown, told
 
 __all__ = ["MAIN", "Change", "Changes", "nearest_changes"]
 

@@ -9,8 +9,9 @@ from typing import Any
 from evlab.exploring import Band, tolerance_band
 from evlab.hardships import HardDays, hard_days
 from evlab.remedies import Changes, nearest_changes
-from evlab.riding import Result, made_by, ride
+from evlab.riding import Result, ride
 from evlab.route_files import load_route
+from evlab.units import made_by
 from evlab.winds import AnyWind, read_wind
 
 __all__ = ["RideCase", "warmed"]

@@ -23,7 +23,7 @@ from evlab.route import Route
 from evlab.route_files import load_route
 from evlab.starting import same_store, started
 from evlab.trust import FINE, Booked
-from evlab.units import InputError, si, told
+from evlab.units import InputError, made_by, si, told
 from evlab.winds import AnyWind, WindAlong, read_wind
 
 __all__ = ["Event", "Journey", "Result", "Spell", "ride"]
@@ -90,12 +90,6 @@ def winding_of(value: Any, where: str) -> float:
         raise InputError(f"Input winding of {where} must be -40 °C to 200 °C, with its unit or in kelvin; instead received "
                          f"{told(value)}.")
     return kelvin
-
-
-def made_by(name: str, value: Any, sign: str, make: str) -> None:
-    """Refuse in words what has not the `sign` of a thing that `make` makes."""
-    if not hasattr(value, sign) or isinstance(value, type):
-        raise InputError(f"Input {name} must be made by {make}; instead received {told(value)}.")
 
 
 @dataclass

@@ -12,13 +12,12 @@ import numpy as np
 
 from evlab import coasting, footing, weather
 from evlab.glossary import entry
-from evlab.riding import made_by
 from evlab.road import air_force, bearing_force, rolling_force, slope_force
 from evlab.route import Route
 from evlab.route_files import load_route
 from evlab.tractive import ForceCase, drive_at, half_empty, volts_family
-from evlab.units import InputError, si
-from evlab.winds import Wind
+from evlab.units import InputError, made_by, si
+from evlab.winds import Wind, steady_wind
 
 __all__ = ["RoadCase", "Runaway", "Stopping", "Tipping", "Traction"]
 
@@ -125,7 +124,7 @@ class RoadCase:
         read = {name: None if value is None else si(value, entry(name), f"{entry(name).label.lower()} of RoadCase")
                 for name, value in asked.items()}
         self.slope = _given(read, "slope")
-        self.wind = wind if isinstance(wind, Wind) else si(wind, entry("head_wind"), "wind of RoadCase")
+        self.wind = steady_wind(wind, "RoadCase")
         self.volts = _given(read, "open_voltage", half_empty(vehicle))
         self.deceleration, self.reaction = _given(read, "deceleration"), _given(read, "reaction_time")
         for name, value, unit in (("deceleration", self.deceleration, "m/s2"), ("volts", self.volts, "V")):

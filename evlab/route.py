@@ -294,6 +294,9 @@ class Route:
         (place, wait, True) where a charger stands.  Raises InputError in words for a length or speed of zero or less, a slope
         beyond 60 %, or a joint shorter than its blend.
         """
+        if isinstance(segments, str) or not isinstance(segments, Iterable):
+            raise InputError(f"Input segments of {name} must be a list of (length, slope, speed), like [('70 m', '0 %', '3 m/s')]; "
+                             f"instead received {told(segments)}.")
         made = [_segment(row, i, name) for i, row in enumerate(segments, 1)]
         if not made:
             raise InputError(f"Input segments of {name} must be at least one segment; instead received none.")

@@ -18,12 +18,12 @@ import numpy as np
 
 from evlab.glossary import entry
 from evlab.recharging import Refill, refill, rest
-from evlab.riding import Journey, Result, made_by
+from evlab.riding import Journey, Result
 from evlab.route import Route
 from evlab.route_files import load_route
 from evlab.starting import same_store, started
 from evlab.trust import FINE, UNTRUSTED, Booked, allowance, doubt
-from evlab.units import InputError, si
+from evlab.units import InputError, made_by, si
 from evlab.winds import AnyWind, read_wind
 
 __all__ = ["DayResult", "DayRow", "Leg", "ride_day"]

@@ -17,9 +17,8 @@ from evlab.discharging import Discharge, discharge
 from evlab.emptying import HEAT, Emptier, emptier, heat_at_first
 from evlab.lithium import CELL_VOLTS
 from evlab.ragone import Row
-from evlab.riding import made_by
 from evlab.store import collapse_voltage, usable_share
-from evlab.units import InputError
+from evlab.units import InputError, made_by
 
 __all__ = ["StoreCase"]
 

@@ -17,7 +17,7 @@ from evlab.controller import COIL, HELD_BY, deliver_along
 from evlab.gearing import motor_speed
 from evlab.glossary import entry
 from evlab.road import air_force, bearing_force, rolling_force, slope_force
-from evlab.units import InputError, si
+from evlab.units import InputError, made_by, si
 
 __all__ = ["ForceCase", "drive_at", "drive_curve", "half_empty", "volts_family"]
 
@@ -91,13 +91,15 @@ class ForceCase:
 
     def __init__(self, vehicle: Any, *, slope: float | str = 0.0, head_wind: float | str = 0.0, cross_wind: float | str = 0.0,
                  air_density: float | None = None, volts: Sequence[float] | None = None, top: float | None = None) -> None:
+        made_by("vehicle of ForceCase", vehicle, "effective_mass", "evlab.load_vehicle()")
         self.vehicle = vehicle
         self.slope, self.head_wind, self.cross_wind = (
             si(value, entry(name), f"{name} of ForceCase")
             for name, value in (("slope", slope), ("head_wind", head_wind), ("cross_wind", cross_wind)))
         if abs(self.slope) > STEEPEST:
             raise InputError(f"Input slope of ForceCase must be -60 % to 60 %; instead received {100 * self.slope:g} %.")
-        self.air_density = vehicle.road.air_density if air_density is None else air_density
+        self.air_density = (vehicle.road.air_density if air_density is None else
+                            si(air_density, entry("road.air_density"), "air_density of ForceCase"))
         self.volts = volts_family(vehicle) if volts is None else tuple(float(v) for v in volts)
         self.top = self._no_load() if top is None else top
         self.speeds = np.linspace(0.0, self.top, POINTS)

@@ -17,12 +17,11 @@ from evlab.cold_day import in_air
 from evlab.driver import SetSpeed
 from evlab.footing import hold_of, hold_test_of
 from evlab.glossary import entry
-from evlab.riding import made_by
 from evlab.road import air_force, bearing_force, kinetic_energy, lift_energy, rolling_force
 from evlab.route import Route
 from evlab.route_files import load_route
-from evlab.units import InputError, si
-from evlab.winds import Wind
+from evlab.units import InputError, made_by, si
+from evlab.winds import Wind, steady_wind
 
 __all__ = ["PUSH", "Halt", "Trip", "TripCase", "WorstDay"]
 
@@ -246,11 +245,11 @@ class TripCase:
         made_by("vehicle of TripCase", vehicle, "effective_mass", "evlab.load_vehicle()")
         self.vehicle, self.route = vehicle, load_route(route) if isinstance(route, str) else route
         made_by("route of TripCase", self.route, "nodes", "evlab.load_route() or evlab.Route.from_segments()")
-        self.wind = wind if isinstance(wind, Wind) else si(wind, entry("head_wind"), "wind of TripCase")
+        self.wind = steady_wind(wind, "TripCase")
         self.worst_day = WorstDay() if worst is None else worst
-        if not 0 <= halted_share <= 1:
-            raise InputError(f"Input halted_share of TripCase must be 0 to 1; instead received {halted_share:g}.")
-        self.halted_share = halted_share
+        self.halted_share = si(halted_share, entry("usable_share"), "halted_share of TripCase")
+        if not 0 <= self.halted_share <= 1:
+            raise InputError(f"Input halted_share of TripCase must be 0 to 1; instead received {self.halted_share:g}.")
 
     @cached_property
     def today(self) -> Trip:

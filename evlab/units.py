@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     import pint
 
 __all__ = [
-    "InputError", "Reading", "electrical_to_mechanical", "heed", "hz_to_rad_s", "mechanical_to_electrical", "quantity",
+    "InputError", "Reading", "electrical_to_mechanical", "heed", "hz_to_rad_s", "made_by", "mechanical_to_electrical", "quantity",
     "rad_s_to_hz", "rad_s_to_rpm", "read", "registry", "rpm_to_rad_s", "si", "si_array", "to_shown", "told", "write",
 ]
 
@@ -82,6 +82,12 @@ def told(got: object) -> str:
     line = " ".join(said.split()) if "\n" in said else said
     line = line if len(line) < 80 else f"{line[:77]}..."
     return repr(line) if isinstance(got, str) else line
+
+
+def made_by(name: str, value: Any, sign: str, make: str) -> None:
+    """Refuse in words what has not the `sign` of a thing that `make` makes."""
+    if not hasattr(value, sign) or isinstance(value, type):
+        raise InputError(f"Input {name} must be made by {make}; instead received {told(value)}.")
 
 
 def _refuse(what: str, must: str, got: object) -> InputError:
@@ -186,7 +192,7 @@ def si(value: Any, e: Entry, where: str = "") -> float:
         return heed(read(value, e, where), what).value
     if hasattr(value, "magnitude") and hasattr(value, "dimensionality"):
         value = _from_quantity(value, e, what)
-    if isinstance(value, bool) or not hasattr(value, "__float__") or getattr(value, "shape", ()) != ():
+    if isinstance(value, bool | type) or not hasattr(value, "__float__") or getattr(value, "shape", ()) != ():
         raise _refuse(what, _wanted(e), value)
     try:
         number = float(value)

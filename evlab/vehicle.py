@@ -291,7 +291,7 @@ def load_vehicle(name_or_path: str | Path | None = None) -> Vehicle:
     if not isinstance(given, str | Path) or not str(given).strip():
         raise refuse("name_or_path of load_vehicle", "a name like 'two_shed_trike', a path, or nothing", repr(name_or_path))
     path = Path(name_or_path)
-    if path.suffix or len(path.parts) != 1 or path.is_dir():
+    if path.suffix or len(path.parts) != 1 or (len(path.name) < 256 and path.is_dir()):
         return _from_path(path)
     names = [n[9:-5] for n in data.names() if n.startswith("vehicles/") and n.endswith(".toml")]
     if str(name_or_path) not in names:

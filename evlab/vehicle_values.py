@@ -100,7 +100,7 @@ def known(e: Entry, raw: Any, where: str, *, numbers_are_si: bool) -> Known:
     if bare and e.unit and not numbers_are_si:
         spelling = e.shown if e.shown in SPELLINGS[e.family] else e.accepts[0]
         units = ", ".join(filter(None, e.accepts))
-        must = f'a number and its unit in quotes, like "{raw:g} {spelling}" (units: {units})'
+        must = f'a number and its unit in quotes, like "{raw if abs(raw) < 1e6 else 1:g} {spelling}" (units: {units})'
         raise refuse(where, must, f"{raw!r}, without a unit")
     if isinstance(raw, str):
         got = heed(read(raw, e, where), where)

@@ -10,7 +10,7 @@ from typing import Any, TypeAlias
 from evlab.glossary import Entry, entry
 from evlab.units import InputError, si, told
 
-__all__ = ["AnyWind", "Wind", "WindAlong", "read_wind"]
+__all__ = ["AnyWind", "Wind", "WindAlong", "read_wind", "steady_wind"]
 
 _BEARING = Entry("bearing", "", "angle", "Bearing", "way the road points, clockwise from north")
 STORM = 40.0  # m/s: nobody rides in more
@@ -65,6 +65,16 @@ def _row(row: Any, number: int) -> tuple[float, float]:
 
 
 AnyWind: TypeAlias = float | Wind | WindAlong
+
+
+def steady_wind(wind: Any, what: str) -> float | Wind:
+    """A wind that is the same all the way, as `what` takes it."""
+    if isinstance(wind, WindAlong):
+        raise InputError(f"Input wind of {what} must be a wind that is the same all the way, like '3 m/s' or "
+                         "evlab.Wind(3.0, '270 deg'); instead received an evlab.WindAlong.")
+    got = read_wind(wind, what)
+    assert not isinstance(got, WindAlong)
+    return got
 
 
 def read_wind(wind: Any, what: str) -> AnyWind:
