@@ -272,6 +272,15 @@ def test_a_steeper_slope_never_starts_more():
     assert stuck[-1] == 1.0
 
 
+@pytest.mark.parametrize("vehicle", [TRIKE, FREE], ids=["rigid", "freewheel"])
+def test_what_goes_backwards_first_never_starts(vehicle):
+    """Neither with a slope nor with a freewheel: the motor comes back no higher than it fell, and then has the vehicle to move."""
+    for more in ({"slope": 0.03, "peak": 14.0}, {"slope": 0.05, "peak": 20.0, "error": 0.3}, {"peak": 12.0, "error": -0.4}):
+        made = map_starts(rig(vehicle=vehicle, **more), 240)
+        assert made.thrown > 0
+        assert made.shares["thrown back, then starts"] == made.shares["undecided"] == 0
+
+
 def test_without_friction_a_slope_rolls_every_rotor_back_that_pulls_too_little():
     smooth = TRIKE.change({"road.rolling_coefficient": 0.0, "gearing.chain_efficiency": 1.0})
     holds = math.asin(weights(0.02)[0] * RADIUS / RATIO / PEAK)
