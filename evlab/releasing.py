@@ -120,7 +120,7 @@ _happened = compile_small(_happens, _happens)
 
 def _leg(g1, g2, p, x, w, u, m, d, alone):  # type: ignore[no-untyped-def]
     """One step the way d, cut short where something happens: angle, speed, that of the vehicle, time, and what happened."""
-    low, high, what = 0.0, p[12], NOTHING
+    low, high, what = 0.0, p[20] if alone else p[12], NOTHING
     h = high
     for _ in range(51):
         x1, w1 = _moved(g1, g2, p, x, w, m, d, h, alone)
@@ -162,7 +162,7 @@ def release(g1, g2, p, out):  # type: ignore[no-untyped-def]
 
     p: width and beginning of a step, volts, ohms (0: current held), limit, friction, viscous drag, inertia, pairs of poles, parking
     torque and angle, angle, time step, longest time, goal; of the vehicle at the shaft slope, rolling, efficiency, inertia,
-    freewheel (0: none).  out: angle, speed, time, lowest and highest angle, swings.
+    freewheel (0: none), and the time step of a motor alone.  out: angle, speed, time, lowest and highest angle, swings.
     """
     x, w, u, time, code, legs, alone = p[11], 0.0, 0.0, 0.0, LATE, 0, False
     m, d = math.floor((x - p[1]) / p[0]), 1.0

@@ -159,14 +159,14 @@ class Rig:
     def _path(self, angle: float) -> tuple[int, Any]:
         count, begins = steps_of(self.scheme)
         load, whole = self.load, self.load.inertia(self.inertia)
-        light = self.inertia if load.freewheel else whole  # the least that ever moves by itself
         pull = self.pairs * (self.peak_torque + self.detent + load.pulling)
-        quarter, quick = (math.sqrt(math.pi * inertia / pull) for inertia in (whole, light))
+        quarter, quick = (math.sqrt(math.pi * inertia / pull) for inertia in (whole, self.inertia))
         rate = sum(float((g * g).max()) for g in self.tables) / self.resistance if self.resistance else 0.0
-        step = min(quick / 30, 0.1 * light / max(rate + self.viscous, 1e-300))
+        most = 0.1 / max(rate + self.viscous, 1e-300)
+        step, alone = min(quarter / 30, most * whole), min(quick / 30, most * self.inertia)
         p = np.array([2 * math.pi / count, begins + self.error, self.volts, self.resistance, self.limit, self.friction,
                       self.viscous, self.inertia, self.pairs, self.detent, self.park, angle, step, LONGEST * quarter, GOAL,
-                      load.pulling, load.resisting, load.efficiency, whole - self.inertia, float(load.freewheel)])
+                      load.pulling, load.resisting, load.efficiency, whole - self.inertia, float(load.freewheel), alone])
         out = np.zeros(6)
         return int(release(*self.tables, p, out)), out
 

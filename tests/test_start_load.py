@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import math
 import re
+import time
 
 import numpy as np
 import pytest
@@ -300,6 +301,15 @@ def test_the_vehicle_carries_a_rigid_motor_over_what_throws_a_free_one_back():
     """A late sensor pushes backwards before each dead spot: the vehicle carries the motor over it, a freewheel lets it go."""
     rigid, free = (map_starts(rig(peak=12.0, vehicle=v, error=0.25), 360) for v in (TRIKE, FREE))
     assert free.stuck > rigid.stuck
+
+
+def test_a_small_rotor_behind_a_freewheel_takes_no_longer_to_follow():
+    """A hub motor of 0.1 g m2 without gearing: its own steps are a hundred times shorter than those of the vehicle."""
+    hub = FREE.change({"gearing.motor_teeth": 20, "gearing.wheel_teeth": 20, "motor.inertia": 1e-4})
+    begun = time.perf_counter()
+    made = map_starts(rig(0.01, 40.0, hub, inertia=1e-4, error=0.2), 240)
+    assert time.perf_counter() - begun < 5.0  # some tenths of a second, not a hundred times that
+    assert made.shares["undecided"] == 0
 
 
 # ---------------------------------------------------------------- refusals
