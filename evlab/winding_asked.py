@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from evlab.start_load import GROUND
+
 __all__ = ["Sensed"]
 
 BRIDGE_HZ = 16e3  # switching frequency when none is told
@@ -14,7 +16,8 @@ BRIDGE_HZ = 16e3  # switching frequency when none is told
 @dataclass(frozen=True)
 class Sensed:
     """What is asked beside the vehicle: `amps` in the motor, `winding` temperature [K], `speed` [rad/s], `error` of the sensor
-    [rad, electrical, late above zero], `seconds` of the heating, `inner` share of the thermal resistance that lies between winding
+    [rad, electrical, late above zero], `slope` that it starts up (tan, from 0), `wheel` that is driven (one of start_load.WHEEL:
+    whether it stands on the ground), `seconds` of the heating, `inner` share of the thermal resistance that lies between winding
     and body, `body` heat capacity [J/K], `frequency` of the switching [Hz], `mass` [kg] and `ohms` of a wound coil that was weighed
     and measured (0: as planned), and the readings of a BenchMotor (none: as planned)."""
 
@@ -22,6 +25,8 @@ class Sensed:
     winding: float = 363.15
     speed: float = 60.0
     error: float = 0.0
+    slope: float | str = 0.0
+    wheel: str = GROUND
     seconds: float = 1800.0
     inner: float = 0.4
     body: float = 600.0

@@ -21,7 +21,7 @@ from evlab.heat import Limit, TwoLumps, weakest
 from evlab.inductance import CoilInductance, phase_inductances
 from evlab.magnet_case import MagnetCase
 from evlab.motor_map import DragSplit, EfficiencyMap
-from evlab.rings import ACROSS
+from evlab.start_load import ShaftLoad
 from evlab.start_map import Rig, StartMap, map_starts
 from evlab.turning import EmfShape, TorqueOverTurn, torque_over_turn
 from evlab.units import made_by
@@ -189,17 +189,6 @@ class WindingCase:
         return BESIDE * COPPER_HEAT * self.copper_mass
 
     # ------------------------------------------------------------ inductance
-    @property
-    def _iron(self) -> tuple[float, float]:
-        """Distances from the middle of the coil to the planes of iron below and above [m]."""
-        ring, height = self.magnets.ring, self.build.height
-        if ring.iron in ("none", "two rotors, no iron"):
-            return math.inf, math.inf
-        below = height + ring.thick
-        if ring.iron not in ACROSS:
-            return below, math.inf
-        return below, ring.gap - height + (ring.thick if ring.iron == "two rotors" else 0.0)
-
     @cached_property
     def coil_inductance(self) -> CoilInductance:
         """Of one coil, as a round one of its mean turn."""
@@ -215,7 +204,8 @@ class WindingCase:
     @cached_property
     def inductance(self) -> float:
         """Between the terminals, neighbours and iron counted [H]."""
-        table = self.build.turns**2 * _inductances(self.coil, self.star, self.magnets.ring.radius, *self._iron)
+        one = self.coil_inductance
+        table = self.build.turns**2 * _inductances(self.coil, self.star, self.magnets.ring.radius, one.below, one.above)
         if self.build.phases == 3:
             line = float(table[0, 0] + table[1, 1] - 2 * table[0, 1])
             return line / 3 if self.delta else line
@@ -243,15 +233,26 @@ class WindingCase:
         """Torque of one ampere over an electrical turn: this winding, and the same coils as one phase and as three."""
         return {name: torque_over_turn(self.shape, name, self.asked.error) for name in ("one phase", "three phases, six-step")}
 
-    def _rig(self, scheme: str) -> Rig:
-        v = self.vehicle
-        return Rig.of(self.shape, self.magnets.ring.pairs, inertia=self.motor.inertia, friction=v.motor.drag_torque,
-                      viscous=v.motor.viscous_drag, current=self.asked.amps, scheme=scheme, error=self.asked.error)
+    @property
+    def least_pull(self) -> float:
+        """Least torque of this winding over a turn, at the current asked for [N m]."""
+        return self.asked.amps * torque_over_turn(self.shape, SCHEMES[self.build.phases], self.asked.error).least
+
+    @cached_property
+    def load(self) -> ShaftLoad:
+        """What the motor has to move in a start."""
+        return ShaftLoad.of(self.vehicle, self.asked.slope, self.asked.wheel)
+
+    def rig(self, scheme: str) -> Rig:
+        """The motor with its load, ready to be let go; `scheme`, one of turning.SCHEMES."""
+        m, asked = self.motor, self.asked
+        return Rig.of(self.shape, self.magnets.ring.pairs, inertia=m.inertia, friction=m.drag_torque, viscous=m.viscous_drag,
+                      current=asked.amps, scheme=scheme, error=asked.error, load=self.load)
 
     @cached_property
     def starts(self) -> dict[str, StartMap]:
         """What becomes of a rotor let go at every angle, as one phase and as three."""
-        return {name: map_starts(self._rig(name), ANGLES) for name in ("one phase", "three phases, six-step")}
+        return {name: map_starts(self.rig(name), ANGLES) for name in ("one phase", "three phases, six-step")}
 
     # ------------------------------------------------------------ efficiency
     @cached_property

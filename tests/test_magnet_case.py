@@ -116,7 +116,7 @@ def test_flux_is_largest_with_a_magnet_over_the_coil_and_the_emf_is_its_slope():
 
 # ---------------------------------------------------------------- another machine, without touching code
 def test_one_rotor_no_iron_six_coils():
-    magnets_, winding_ = MagnetCase(RIG), WindingCase(RIG, Sensed(amps=1.5))
+    magnets_, winding_ = MagnetCase(RIG), WindingCase(RIG, Sensed(amps=1.5, wheel="raised"))
     assert magnets_.pull is None
     assert math.isnan(magnets_.steel)
     assert winding_.star.reversals_per_turn == 6

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import math
 import re
 
@@ -89,7 +90,8 @@ def test_the_numbers_are_those_of_the_cases():
     ("winding", "motor.winding.turns", "60", "32 turns fit"),
     ("winding", "motor.winding.coils", "8", "must suit 12 magnets"),
     ("winding", "motor.winding.wire_diameter", "2 mm", "thinner wire that fits"),
-    ("winding", "amps", "-3 A", "Motor current must be")])
+    ("winding", "amps", "-3 A", "Motor current must be"),
+    ("winding", "slope", "-2 %", "uphill")])
 def test_what_cannot_be_is_refused_beside_its_control_and_the_picture_stays(name, control, text, words):
     bench = PAGES[name].open_bench(TRIKE)
     before = bench.pictures[0].value
@@ -159,6 +161,37 @@ def test_controls_that_would_change_nothing_are_out_of_sight():
     assert seen("motor.magnets.length")
     bench.controls["motor.winding.coil_shape"].box.value = "round"
     assert not seen("motor.winding.opening_outer")
+
+
+# ---------------------------------------------------------------- a start
+def test_the_slope_of_a_start_is_out_of_sight_with_the_wheel_raised():
+    bench = winding_page.open_bench(TRIKE)
+    bench.choice.index = [picture.title for picture in bench.page.pictures].index("Will it start?")
+    assert plain(bench.reading.value).startswith("On the level, moving off takes 1.25 N·m")
+    assert "ev-behind" not in bench.controls["slope"].row._dom_classes
+    bench.controls["slope"].box.value = "7 %"
+    assert plain(bench.reading.value).startswith("Up 7.0 %, moving off takes 7.94 N·m")
+    bench.controls["wheel"].box.value = "raised"
+    assert html.unescape(plain(bench.reading.value)).startswith("With the wheel raised only the motor's own drag holds, 0.100 N·m.")
+    assert "does not start from 2.5 % of the angles" in plain(bench.reading.value)
+    assert "ev-behind" in bench.controls["slope"].row._dom_classes
+    bench.controls["wheel"].box.value = "on the ground"
+    assert plain(bench.reading.value).startswith("Up 7.0 %")
+
+
+def test_a_vehicle_that_may_roll_back_is_a_danger():
+    """One phase has dead spots, and 2 % pull more than the wheels roll; three phases of 25 A hold it at every angle."""
+    bench = winding_page.open_bench(TRIKE.change(winding={"phases": 1, "coils": 6}))
+    assert not any("roll back" in c.words for c in bench.result.cautions)
+    bench.controls["slope"].box.value = "2 %"
+    told = [c for c in bench.result.cautions if "may roll back onto whoever stands behind it" in c.words]
+    assert [c.state for c in told] == ["danger"]
+    assert "The freewheel does not stop it" not in told[0].words
+    three = winding_page.open_bench(TRIKE)
+    three.controls["slope"].box.value = "2 %"
+    assert not any("roll back" in c.words for c in three.result.cautions)
+    free = WindingCase(TRIKE.change({"gearing.freewheel": True}, winding={"phases": 1, "coils": 6}), evlab.Sensed(slope=0.02))
+    assert any("The freewheel does not stop it" in c.words for c in free.cautions)
 
 
 # ---------------------------------------------------------------- a winding that never settles

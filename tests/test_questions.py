@@ -14,6 +14,7 @@ from types import SimpleNamespace
 import by_hand as hand
 import numpy as np
 import pytest
+from test_seen_magnets import Hand as Ring
 from what_is_seen import assert_says, plain
 
 import evlab
@@ -236,7 +237,7 @@ def winding_rows():
         1: Row("the same heat", ("less heat", "more heat")),
         2: Row(13 * 10 // 4, (math.floor(w.side * w.thickness / wire) // 4,)),  # 15/1.094 = 13.7, 11/1.094 = 10.05
         3: Row("more speed, less torque per ampere"),
-        4: Row(*stuck(v)),
+        4: starting(),
         5: Row(1 - math.cos(0.5), share=0.01),  # of the fundamental: higher waves make the rest
         6: Row(4.0, (16.0, 1.0)),
         7: Row(1 / math.sqrt(hand.ALPHA * ohms * v.motor.thermal_resistance), share=2e-3),
@@ -250,23 +251,44 @@ def enamel(bare, overall):
     return 1350 * math.pi / 4 * (overall**2 - bare**2)
 
 
-def stuck(v):
-    """(share of 240 angles, (share at once,)) from which one phase of 25 A does not start: a sine that is turned over at each dead
-    spot; the energy of the rotor is followed past the next dead spot in steps of a fiftieth of a degree."""
-    j, f, c = v.motor.inertia, v.motor.drag_torque, v.motor.viscous_drag
+def stuck(v, torque, raised=False):
+    """(share of 240 angles from which one phase of 25 A does not start, share from which it does not stir): `torque` of an ampere
+    over the electrical angle, turned over at each dead spot; the energy of all that moves is followed past the next dead spot in
+    steps of a fiftieth of a degree.  On the level, or with the wheel raised."""
+    rolls, eta = 0.0, 1.0
+    if not raised:
+        rolls, eta = hand.mass(v) * hand.G * v.road.rolling_coefficient / hand.lever(v), v.gearing.chain_efficiency
+    inertia = v.motor.inertia if raised else hand.moved_mass(v) / hand.lever(v) ** 2
+    f, c = v.motor.drag_torque, v.motor.viscous_drag
     still, stops, step = 0, 0, math.radians(0.02)
     for i in range(120):  # the other half turn is like this one
         angle = math.radians(1.5 * (i + 0.5))
-        if 25 * v.motor.constant * abs(math.sin(angle)) <= f:
+        if (25 * torque(angle) - f) * eta <= rolls:
             still += 1
             continue
         motion, end = 0.0, math.radians(190)  # behind it a half turn gives more than the next dead spot takes
         while motion >= 0 and angle < end:
-            speed = math.sqrt(2 * motion / j)
-            motion += (25 * v.motor.constant * abs(math.sin(angle + step / 2)) - f - c * speed) * step / 6
+            shaft = 25 * torque(angle + step / 2) - f - c * math.sqrt(2 * motion / inertia)
+            motion += (shaft * (eta if shaft > 0 else 1 / eta) - rolls) * step / 6
             angle += step
         stops += motion < 0
-    return (still + stops) / 120, (still / 120,)
+    return (still + stops) / 120, still / 120
+
+
+def starting():
+    """The share that does not start on the level, and what else may be taken for it; the third wave of the flux is in the EMF."""
+    v, ring = hand.vehicle(), Ring()
+    first, third = (3 * 26 * 6 * n * ring.flux(n) for n in (1, 3))
+
+    def torque(a):
+        return abs(first * math.sin(a) + third * math.sin(3 * a))
+
+    on_the_ground, raised = stuck(v, torque), stuck(v, torque, raised=True)
+    rolls = hand.mass(v) * hand.G * v.road.rolling_coefficient / hand.lever(v) / v.gearing.chain_efficiency
+    # one of the 120 angles of a half turn may fall on either side
+    return Row(on_the_ground[0], (on_the_ground[1], raised[0]), share=0.06, says=(
+        ("On the level, moving off takes {} N·m at the shaft: {} N·m for rolling, {} N·m for the motor's own drag.", rolls + 0.1,
+         rolls, 0.1), ("the coils pull less, from {} % of the angles", 100 * on_the_ground[1])))
 
 
 def gearing_rows():

@@ -25,7 +25,7 @@ GROUPS = {
     "winding": {"Coils and phases": "coils phases connection poles", "Wire": "turns strands wire_diameter tails lead_resistance",
                 "Coil": "side thickness clearance",
                 "What it is made of": "enamel_class former glue thermal_resistance drag_torque viscous_drag",
-                "What is asked": "amps winding speed error seconds inner body frequency", "The wound coil": "mass ohms",
+                "What is asked": "amps winding speed error wheel slope seconds inner body frequency", "The wound coil": "mass ohms",
                 "Read on the bench, or on a sheet": "free_volts free_rpm free_amps held_volts held_amps held_torque stalled_by"},
     "regeneration": {"Motor and controller": "braking_current_limit constant resistance drag_torque viscous_drag standby_power",
                      "Vehicle": "charge_voltage wheel_teeth cargo",
@@ -69,7 +69,7 @@ def test_a_control_out_of_sight_would_change_nothing(name):
     """Only where the file says that it has no meaning: no length of a disc, no joint of one phase."""
     hidden = {knob.name.rpartition(".")[2] for knob in PAGES[name].knobs if knob.when is not None}
     assert hidden == {"gearing": set(), "magnets": {"length", "recoil", "opening_outer", "opening_length"},
-                      "winding": {"connection"}, "regeneration": set()}[name]
+                      "winding": {"connection", "slope"}, "regeneration": set()}[name]
     for knob in PAGES[name].knobs:
         if knob.when is not None:
             now = {k.name: TRIKE.value(k.name).value if k.start is None else k.start for k in PAGES[name].knobs}

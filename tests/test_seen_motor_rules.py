@@ -73,6 +73,23 @@ def winding(**values):
     return of_winding(But(WINDING, **values))
 
 
+def alone(stuck):
+    """One phase in place of three, up a ramp that asks for 7.94 N m."""
+    return winding(build=But(WINDING.build, phases=1), starts={"one phase": SimpleNamespace(stuck=stuck, rig=SimpleNamespace(
+        needed=7.94))})
+
+
+def up(slope, least=8.5):
+    """The trike up a slope, its motor giving at least so many newton metres."""
+    return of_winding(But(WindingCase(TRIKE, Sensed(slope=slope)), least_pull=least))
+
+
+def rolled(slope):
+    """What turns the motor back, by hand: 192 kg, 1.2 %, a lever of 0.245 m by 76/15, a chain of 95 %, 0.1 N m of its own drag."""
+    angle = math.atan(slope)
+    return 192 * 9.80665 * (math.sin(angle) - 0.012 * math.cos(angle)) * 0.245 * 15 / 76 * 0.95 - 0.1
+
+
 def heats(seconds):
     """25 A for half an hour; so many seconds until the weakest part gives up."""
     return winding(time_to_limit=seconds)
@@ -197,6 +214,13 @@ ROWS = {
                 "At {} kHz the current ripples by {} A about {} A", (16, 13, 25)),
     "dead spots": (winding, lambda: winding(build=But(WINDING.build, phases=1), starts={
         "one phase": SimpleNamespace(stuck=0.034)}), "note", "One phase does not start from {} % of the angles", (3,)),
+    "never starts": (winding, lambda: alone(stuck=1.0), "caution", "With {} A one phase never starts this load, {} N·m",
+                     (25, 7.94)),
+    "rolls back": (lambda: up(0.1119), lambda: up(0.1121), "danger",
+                   "Up {} % the vehicle may roll back onto whoever stands behind it: the slope turns the motor back with {} N·m, "
+                   "and at some angles {} A give only {} N·m.", (11.2, rolled(0.1121), 25, 8.5)),
+    "rolls back from a dead spot": (lambda: up(0.0131, 0.0), lambda: up(0.0133, 0.0), "danger",
+                                    "with {} N·m, and at some angles {} A give nothing.", (rolled(0.0133), 25)),
     "crowded": (lambda: winding(fill=0.549), lambda: winding(fill=0.556), "note", "Copper fills {} % of the window", (56,)),
     # ------------------------------------------------------------ regeneration
     "too full": (lambda: room(31.7, 31.8), lambda: room(31.9, 31.8), "danger",

@@ -219,8 +219,14 @@ def test_inertia_scales_the_time_and_nothing_else():
 
 
 def test_both_halves_of_a_turn_are_alike():
-    made = map_starts(bench(error=10 * DEG), 720)
-    assert (made.codes[:360] == made.codes[360:]).all()
+    rig = bench(error=10 * DEG)
+    for angle in np.linspace(0.02, math.pi - 0.02, 23).tolist():
+        one, other = rig.let_go(angle), rig.let_go(angle + math.pi)
+        assert one[0] == other[0]
+        assert other[1] - one[1] == pytest.approx(math.pi, abs=1e-6)
+    made = map_starts(rig, 24)  # the map lets go in the first half only
+    assert [OUTCOMES[i] for i in made.codes] == [rig.let_go(a)[0] for a in made.angles.tolist()]
+    assert made.ends == pytest.approx([rig.let_go(a)[1] for a in made.angles.tolist()], abs=1e-6)
 
 
 def test_friction_and_torque_together_change_nothing_but_time():

@@ -60,12 +60,29 @@ def _ripples(case: Any) -> Iterator[Caution]:
 
 
 def _dead_spots(case: Any) -> Iterator[Caution]:
-    if case.build.phases == 1:
-        stuck = case.starts["one phase"].stuck
+    stuck = case.starts["one phase"].stuck if case.build.phases == 1 else 0.0
+    if stuck == 1:
+        load = case.starts["one phase"].rig.needed
+        words = (f"With {case.asked.amps:.0f} A one phase never starts this load, {load:.3g} N·m: the vehicle stays or rolls back, "
+                 "and a push does not help for long. Take more amps, a larger ratio, or a second phase.")
+        yield Caution("caution", words, cite("machines", "derived"), "motor.winding.phases")
+    elif stuck:
         words = (f"One phase does not start from {100 * stuck:.0f} % of the angles: push it off by hand or foot, never with "
                  "fingers in spokes or "
                  "chain, or give it a second phase.")
         yield Caution("note", words, cite("machines", "derived"), "motor.winding.phases")
+
+
+def _rolls_back(case: Any) -> Iterator[Caution]:
+    load, least = case.load, case.least_pull
+    back = load.rolls_back(case.vehicle.motor.drag_torque)
+    if back > max(least, 0.0):
+        gives = f"only {least:.2g} N·m" if least > 0 else "nothing"
+        also = " The freewheel does not stop it." if load.freewheel else ""
+        words = (f"Up {100 * load.uphill:.3g} % the vehicle may roll back onto whoever stands behind it: the slope turns the motor "
+                 f"back with {back:.2g} N·m, and at some angles {case.asked.amps:.0f} A give {gives}.{also} Hold the brake until "
+                 "it pulls, and keep people away from behind.")
+        yield Caution("danger", words, cite("machines", "derived"), "motor.winding.phases")
 
 
 def _crowded(case: Any) -> Iterator[Caution]:
@@ -76,4 +93,4 @@ def _crowded(case: Any) -> Iterator[Caution]:
         yield Caution("note", words, cite("common practice"), "motor.winding.turns")
 
 
-WINDING_RULES: tuple[Rule, ...] = (_gives_up, _too_high, _live, _ripples, _dead_spots, _crowded)
+WINDING_RULES: tuple[Rule, ...] = (_gives_up, _too_high, _live, _ripples, _dead_spots, _rolls_back, _crowded)

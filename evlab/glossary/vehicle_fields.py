@@ -145,7 +145,7 @@ FIELDS = (
          "share of the power that gets through the chain",
          "93 % to 98 % when clean", positive=True, ceiling=1.0),
     _row("gearing", "gearing", "freewheel", "switch", "", "", "Freewheel", "", None, None,
-         "true: the motor cannot be driven by the wheel, so it neither brakes nor drags",
+         "true: a wheel that runs ahead leaves the motor at rest, so it neither brakes nor drags; it may still roll back",
          "", default=False),
     _row("gearing", "gearing", "mass", "chosen", "m_g", "mass", "Chain set", "kg", 0, 10,
          "sprockets, chain, guard",

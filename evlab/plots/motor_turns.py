@@ -95,9 +95,9 @@ def start_angles(ranges: WindingRanges) -> Build:
             for name, axes in strips.items():
                 _spells(axes, look, case.starts[name], told)
                 rig = case.starts[name].rig
-                heads[name].set_text(f"at most {shown(rig.peak_torque, 'N·m')} against {shown(rig.friction, 'N·m')} of friction")
+                heads[name].set_text(f"at most {shown(rig.peak_torque, 'N·m')} against {shown(rig.needed, 'N·m')} of load")
             signs = {"starts": "plain: starts", "stays": "full: stays", "creeps into the dead spot": "striped: creeps in and stays",
-                     "locked": "crossed: locked", "thrown back, then starts": "dotted: thrown back first",
+                     "locked": "crossed: rocks and stays", "thrown back, then starts": "dotted: thrown back first",
                      "runs backwards": "leaning: runs backwards", "undecided": "pluses: undecided"}  # fmt: skip
             key.set_text("     ".join(words for word, words in signs.items() if word in told))
             reading = start_reading(case)
@@ -123,13 +123,39 @@ def _spells(axes: Any, look: Look, starts: Any, told: set[str]) -> None:
 
 
 def start_reading(case: Any) -> str:
-    """Share of the angles from which it does not start, as one phase and as three, in one sentence."""
-    one, three = case.starts[ONE], case.starts[THREE]
-    stuck = (f"One phase alone does not start from {percent(one.stuck)} of the angles" if one.stuck else
-             "One phase alone starts from everywhere")
-    back = f", and {percent(one.thrown)} are thrown back first" if one.thrown else ""
-    other = "from everywhere" if three.stuck == 0 else f"from all but {percent(three.stuck)}"
-    return f"{stuck}{back}; three such phases start {other}."
+    """What it takes to move off, and from how many of the angles it does, as one phase and as three."""
+    three = case.starts[THREE].stuck
+    other = "from everywhere" if three == 0 else "from nowhere, either" if three == 1 else f"from all but {percent(three)}"
+    return f"{load_reading(case.starts[ONE].rig)} {one_phase_reading(case.starts[ONE])}; three such phases start {other}."
+
+
+def load_reading(rig: Any) -> str:
+    """Which load the start stands for, in newton metres at the shaft with its parts, in one sentence."""
+    parts = {name: shown(torque, "N·m") for name, torque in rig.load.parts(rig.friction).items()}
+    if not rig.load.mass:
+        return f"With the wheel raised only the motor's own drag holds, {parts['motor']}."
+    up = f"Up {percent(rig.load.uphill)}" if rig.load.uphill else "On the level"
+    climb = f"{parts['slope']} for the slope, " if rig.load.uphill else ""
+    return (f"{up}, moving off takes {shown(rig.needed, 'N·m')} at the shaft: {climb}{parts['rolling']} for rolling, "
+            f"{parts['motor']} for the motor's own drag.")
+
+
+def one_phase_reading(one: Any) -> str:
+    """From how many of the angles one phase does not start, and why it never does."""
+    back, way = one.shares["runs backwards"], "rolls back" if one.rig.load.uphill else "runs backwards"
+    first = f", and from {percent(one.thrown)} it goes back first" if one.thrown else ""
+    also = f", and {way} from {percent(back)}" if back else first
+    if one.stuck == 1:
+        return f"One phase alone never starts{_short_of(one.rig)}{also}"
+    return (f"One phase alone does not start from {percent(one.stuck)} of the angles{also}" if one.stuck else
+            "One phase alone starts from everywhere")
+
+
+def _short_of(rig: Any) -> str:
+    """Why a motor never starts."""
+    if rig.peak_torque <= rig.needed:
+        return f", since it gives {shown(rig.peak_torque, 'N·m')} at most"
+    return f", since it gives only {shown(rig.mean_torque, 'N·m')} in the mean" if rig.mean_torque <= rig.needed else ""
 
 
 # ---------------------------------------------------------------- efficiency

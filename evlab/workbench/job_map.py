@@ -111,7 +111,8 @@ QUESTIONS = (
     Row(
         "Will it start from any angle of the rotor?",
         "03_winding",
-        ("turning.dead_share", "turning.creeping_share", "turning.six_step_least"),
+        ("start_load.starting_torque", "start_load.shaft_inertia", "turning.dead_share", "turning.creeping_share",
+         "turning.six_step_least"),
     ),
     Row("How hot does the coil get?", "03_winding", ("motor.copper_loss", "motor.winding_resistance_hot", "motor.steady_rise")),
     Row("Why is there drag with no current?", "03_winding", ("motor.motor_drag", "eddies.strand_eddy_loss")),

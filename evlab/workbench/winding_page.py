@@ -6,10 +6,11 @@ import math
 import re
 from typing import Any
 
-from evlab import heat, motor, motor_map, plots, turning, winding
+from evlab import heat, motor, motor_map, plots, start_load, turning, winding
 from evlab.bench_motor import DIRECT, planned
 from evlab.cautions import gravest
 from evlab.look import setting, shown
+from evlab.start_load import GROUND
 from evlab.vehicle import load_vehicle
 from evlab.winding_case import Sensed, WindingCase
 from evlab.wires import awg
@@ -23,8 +24,8 @@ from evlab.workbench.question import Questions
 __all__ = ["make_page", "open_bench", "questions", "worked"]
 
 _W, _M = "motor.winding.", "motor.magnets."
-AMPS, WARM, SPEED, ERROR, MINUTES, INNER, BODY, FAST, MASS, OHMS = (
-    "amps", "winding", "speed", "error", "seconds", "inner", "body", "frequency", "mass", "ohms")
+AMPS, WARM, SPEED, ERROR, SLOPE, WHEEL, MINUTES, INNER, BODY, FAST, MASS, OHMS = ASKED = (
+    "amps", "winding", "speed", "error", "slope", "wheel", "seconds", "inner", "body", "frequency", "mass", "ohms")
 
 # ---------------------------------------------------------------- the controls
 _STAR, _WIRE, _COIL, _STUFF = "Coils and phases", "Wire", "Coil", "What it is made of"
@@ -115,6 +116,11 @@ def _day(vehicle: Any) -> tuple[Knob, ...]:
              low=-math.pi / 3, high=math.pi / 3, step=1,
              meaning="electrical degrees by which the sensor switches late; below zero early",
              why="2 mm on a ring of twelve magnets are some 9°"),
+        Knob(WHEEL, _DAY, start=GROUND, quantity="driven_wheel", label="Driven wheel", place="road",
+             meaning="on the ground the motor has the whole vehicle to move; raised it turns by itself"),
+        Knob(SLOPE, _DAY, start=0.0, quantity="slope", label="Start uphill on", place="road", unit="%", low=0.0, high=0.2, step=0.5,
+             meaning="slope on which the vehicle starts, its brakes released", why="level, to the steepest ramps",
+             when=lambda now: now[WHEEL] == GROUND),
         Knob(MINUTES, _DAY, start=1800.0, quantity="time", label="Heated for", place="motor", unit="min", low=60.0, high=7200.0,
              step=1, meaning="how long the current flows", why="a ramp, to two hours"),
         Knob(INNER, _DAY, start=0.4, quantity="inner_share", label="Winding to body", place="motor", unit="%", low=0.05, high=0.95,
@@ -137,8 +143,7 @@ def _day(vehicle: Any) -> tuple[Knob, ...]:
 
 
 def _model(vehicle: Any, day: Day) -> WindingCase:
-    return WindingCase(vehicle, Sensed(**{name: day[name] for name in (AMPS, WARM, SPEED, ERROR, MINUTES, INNER, BODY, FAST, MASS,
-                                                                       OHMS)},
+    return WindingCase(vehicle, Sensed(**{name: day[name] for name in ASKED},
                                        bench={name: day[name] for name in (*READ, STALLED_BY)}))
 
 
@@ -173,8 +178,9 @@ TURNED = (
     Readout("Its greatest", "N·m/A", lambda c: c.over_turn["one phase"].most, model=0.03),
 )
 STARTED = (
+    Readout("Torque to move off", "N·m", lambda c: c.load.starting(c.vehicle.motor.drag_torque), model=0.1),
     Readout("One phase does not start", "%", lambda c: c.starts["one phase"].stuck, 100.0, model=0.1),
-    Readout("Thrown back first", "%", lambda c: c.starts["one phase"].thrown, 100.0, model=0.1),
+    Readout("One phase goes back first", "%", lambda c: c.starts["one phase"].thrown, 100.0, model=0.1),
     Readout("Three phases do not", "%", lambda c: c.starts["three phases, six-step"].stuck, 100.0),
 )
 MAPPED = (
@@ -220,7 +226,7 @@ PICTURES = (
     Picture("Star of coils", plots.star_of_coils, (COILS, PHASES, POLES), STARRED, widens=False),
     Picture("Window", plots.coil_window, (TURNS, STRANDS, WIRE, TAILS, SIDE, THICK), WOUND, widens=False),
     Picture("Torque over a turn", plots.torque_turn, (TURNS, POLES, SIDE, THICK, CLEAR, ERROR), TURNED),
-    Picture("Will it start?", plots.start_angles, (AMPS, DRAG, ERROR), STARTED, widens=False),
+    Picture("Will it start?", plots.start_angles, (AMPS, DRAG, ERROR, WHEEL, SLOPE), STARTED, widens=False),
     Picture("Efficiency", plots.efficiency_map, (*_WOUND, PHASES, JOINED, LEADS, DRAG, VISCOUS, WARM), MAPPED),
     Picture("How hot?", plots.winding_heat, (AMPS, *_WOUND, LEADS, *_LIMITS, COOLING, MINUTES, INNER, BODY, FAST), WARMED),
     Picture("Drag without current", plots.drag_by_cause, (*_WOUND, DRAG, VISCOUS, SPEED), DRAGGED),
@@ -254,7 +260,8 @@ def make_page(vehicle: Any, note: str = "") -> Page:
     return Page(
         name="03_winding", case=case, knobs=(*FIELDS, *_day(vehicle)), model=_model, pictures=PICTURES, readouts=WOUND,
         outcome=_outcome, cautions=lambda c: c.cautions, frame=plots.WindingRanges.around,
-        widen=lambda ranges, result: ranges.widened(result), tables=("motor", "motor.magnets", "motor.winding", "road"),
+        widen=lambda ranges, result: ranges.widened(result),
+        tables=("vehicle", "load", "motor", "motor.magnets", "motor.winding", "gearing", "road"),
         follow=designed, stand_in=small, stands=SMALL_ONE, tell=lambda c: note or _beside(c))
 
 
@@ -340,13 +347,23 @@ def _coil(c: WindingCase) -> list[Shown]:
 
 
 def _runs(c: WindingCase) -> list[Shown]:
-    v = c.vehicle
-    ratio = min(v.motor.drag_torque / max(c.over_turn["one phase"].peak * c.asked.amps, 1e-9), 0.6)
-    return [
+    v, load, drag = c.vehicle, c.load, c.vehicle.motor.drag_torque
+    moved = {"wheel_radius": load.radius, "gear_ratio": load.ratio}
+    ratio = c.rig("one phase").friction_ratio
+    rows = [
         Shown(turning.six_step_share, {"sensor_error": 0.15}, "A sensor 0.15 rad late, some 9 electrical degrees."),
         Shown(turning.square_share, {"sensor_error": 0.0}, "One phase, switched in the right place."),
-        Shown(turning.dead_share, {"friction_ratio": ratio},
-              "One phase; friction over the greatest torque of the current asked for."),
+        Shown(start_load.starting_torque, {"rolling_force": load.rolling, "bearing_force": load.bearings, "slope_force": load.slope,
+                                           "chain_efficiency": load.efficiency, "drag_torque": drag, **moved},
+              "Your vehicle on the level, everybody and everything on board."),
+        Shown(start_load.shaft_inertia, {"effective_mass": load.effective_mass(c.motor.inertia), **moved},
+              f"The rotor alone has {shown(c.motor.inertia, 'kg·m²')}: the vehicle is what takes its time."),
+    ]
+    if ratio < 1:
+        rows.append(Shown(turning.dead_share, {"friction_ratio": ratio},
+                          "One phase; the torque to move off over the greatest torque of the current asked for."))
+    return [
+        *rows,
         Shown(motor_map.stall_torque, {"motor_constant": c.constant, "duty": v.controller.duty_limit,
                                        "voltage": float(v.store.full_voltage), "hot_resistance": c.hot_ohms},
               "Nothing may draw it: the controller's limit stands in between."),

@@ -7,7 +7,9 @@ from typing import Any
 
 from evlab import winding
 from evlab.look import shown
+from evlab.plots.motor_turns import load_reading, one_phase_reading
 from evlab.plots.sentences import percent
+from evlab.start_load import RAISED
 from evlab.units import InputError
 from evlab.winding_case import WindingCase
 from evlab.workbench.page import Case
@@ -102,22 +104,32 @@ def _starts() -> Asked:
         return float(case.result.starts["one phase"].stuck)
 
     def worked(case: Case, answer: Any) -> str:
+        one = case.result.starts["one phase"]
+        if answer == 1:
+            return f"{percent(answer)}. {load_reading(one.rig)} {one_phase_reading(one)}. Three phases are never without pull."
+        return (f"{percent(answer)}. {load_reading(one.rig)} The load holds it where the coils pull less, from "
+                f"{percent(one.shares['stays'])} of the angles. From the others in that share it moves, but comes to rest again. "
+                f"Of a hundred tries about {shown(100 * answer, figures=2)} would fail. Three phases are never without pull.")
+
+    def text(case: Case) -> str:
+        load, amps = case.result.load, shown(case.result.asked.amps, "A")
+        road = f"up {percent(load.uphill)}" if load.uphill else "on the level"
+        place = f"{road}, its brakes released" if load.mass else "with its driven wheel raised"
+        return (f"Your vehicle stands {place}. One phase alone gets {amps}. The rotor might stand at any angle. <b>From what "
+                "share of the angles does it not start?</b>")
+
+    def slips(case: Case, answer: Any) -> list[tuple[float, str]]:
         c = case.result
-        held = c.starts["one phase"].shares["stays"]
-        return (f"{percent(answer)}. Friction holds it where the coils pull too little, {percent(held)}; beside that it creeps "
-                "into the dead spot and "
-                f"stops there. Of a hundred tries about {shown(100 * answer, figures=2)} would fail. Three phases are "
-                "never without pull.")
+        found = [(c.starts["one phase"].shares["stays"],
+                  "That is where the load holds it at once. What of those that begin to move and stop in the dead spot?")]
+        if c.load.mass:
+            raised = WindingCase(case.vehicle, replace(c.asked, wheel=RAISED)).starts["one phase"].stuck
+            found.append((raised, "So it is with the wheel raised. On the ground the motor has the whole vehicle to move."))
+        return found
 
     return Asked(
-        text=lambda case: (f"One phase alone gets {shown(case.result.asked.amps, 'A')}. You turn the rotor by hand and let go, at "
-                           "many angles. <b>From what "
-                           "share of the angles does it not start?</b>"),
-        quantity="dead_share", unit="%", share=0.15, answer=answer, worked=worked,
-        slips=lambda case, answer: [(case.result.starts["one phase"].shares["stays"],
-                                     "That is where friction holds it at once. What of those that begin to move and stop in the "
-                                     "dead spot?")],
-        hints=("Where does one phase pull with nothing?", "Friction holds it near there.",
+        text=text, quantity="dead_share", unit="%", share=0.15, answer=answer, worked=worked, slips=slips,
+        hints=("Where does one phase pull with nothing?", "The load holds it near there.",
                "Look at the stripes in “Will it start?”."))
 
 

@@ -9,6 +9,8 @@ import numpy as np
 from scipy.integrate import quad, solve_ivp
 from scipy.optimize import brentq, minimize_scalar
 
+from evlab import gearing, road
+
 from . import Route
 
 ROUTES: list[Route] = []
@@ -272,6 +274,35 @@ def _(phase_constant: float, voltage: float, hot_resistance: float, drag_torque:
         return _turn(pull, 0.0, math.pi) - drag_torque - viscous_drag * w
 
     return brentq(left, 1.0, 400.0, xtol=1e-12)
+
+
+# ---------------------------------------------------------------- start_load
+GEARED = {"wheel_radius": 0.245, "gear_ratio": 5.0667, "chain_efficiency": 0.95}
+
+
+@_route("start_load.starting_torque", "the torque at which the drive's force at the wheel is all that holds, searched for",
+        {"rolling_force": 22.54, "bearing_force": 1.5, "slope_force": 131.5, "drag_torque": 0.1, **GEARED})  # fmt: skip
+def _(rolling_force: float, bearing_force: float, slope_force: float, wheel_radius: float, gear_ratio: float,
+      chain_efficiency: float, drag_torque: float) -> float:
+    held = rolling_force + bearing_force + slope_force
+    return brentq(lambda t: gearing.drive_force(t - drag_torque, gear_ratio, chain_efficiency, wheel_radius) - held, 0.0, 1e3,
+                  xtol=1e-13)
+
+
+@_route("start_load.roll_back_torque", "the torque at which the driven motor holds the wheel, searched for",
+        {"slope_force": 131.5, "rolling_force": 22.54, "bearing_force": 1.5, "drag_torque": 0.1, **GEARED})  # fmt: skip
+def _(slope_force: float, rolling_force: float, bearing_force: float, wheel_radius: float, chain_efficiency: float,
+      gear_ratio: float, drag_torque: float) -> float:
+    pulls = slope_force - rolling_force - bearing_force
+    return brentq(lambda t: gearing.driven_force(t + drag_torque, gear_ratio, wheel_radius, chain_efficiency) - pulls, 0.0, 1e3,
+                  xtol=1e-13)
+
+
+@_route("start_load.shaft_inertia", "the energy of motion at a speed of the shaft",
+        {"effective_mass": 207.7, "wheel_radius": 0.245, "gear_ratio": 5.0667})
+def _(effective_mass: float, wheel_radius: float, gear_ratio: float) -> float:
+    turning, speed = gearing.motor_speed(gear_ratio, 2.4, wheel_radius), 2.4
+    return 2 * road.kinetic_energy(effective_mass, speed) / turning**2
 
 
 # ---------------------------------------------------------------- motor_readings
