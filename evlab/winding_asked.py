@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, cast
 
 from evlab.start_load import GROUND
+from evlab.units import made_by
 
 __all__ = ["Sensed"]
 
@@ -34,3 +35,11 @@ class Sensed:
     mass: float = 0.0
     ohms: float = 0.0
     bench: Mapping[str, Any] | None = None
+
+    @classmethod
+    def given(cls, asked: Any) -> Sensed:
+        """What was asked, or the usual where nothing was.  Raises InputError in words for another thing."""
+        if asked is None:
+            return cls()
+        made_by("asked of WindingCase", asked, "frequency", "evlab.Sensed()")
+        return cast("Sensed", asked)

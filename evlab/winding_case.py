@@ -24,7 +24,6 @@ from evlab.motor_map import DragSplit, EfficiencyMap
 from evlab.start_load import ShaftLoad
 from evlab.start_map import Rig, StartMap, map_starts
 from evlab.turning import EmfShape, TorqueOverTurn, torque_over_turn
-from evlab.units import made_by
 from evlab.winding_asked import Sensed
 from evlab.wires import Fit, WireSize, metric
 
@@ -53,8 +52,7 @@ class WindingCase:
 
     def __init__(self, vehicle: Any, asked: Sensed | None = None) -> None:
         self.magnets = MagnetCase(vehicle)
-        self.vehicle, self.asked, self.build = vehicle, Sensed() if asked is None else asked, vehicle.winding
-        made_by("asked of WindingCase", self.asked, "frequency", "evlab.Sensed()")
+        self.vehicle, self.build, self.asked = vehicle, vehicle.winding, Sensed.given(asked)
         self.star = CoilStar.of(self.build.coils, self.magnets.ring.poles, self.build.phases)
         self.wire: WireSize = self._wire()
         self.fit = Fit.of(self.build.side, self.build.thickness, self.wire, self.build.turns, self.build.strands)

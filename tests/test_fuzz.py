@@ -25,7 +25,8 @@ TEXTS = [data.read_text(f"vehicles/{name}.toml") for name in ("two_shed_trike", 
 NAMED = re.compile(r"line \d+|\[\w+\]|spoilt\.toml|[a-z]+_[a-z]+")
 SPOILT = (
     "0", "-1", "1e400", "nan", "inf", '"nan V"', '"-3 kg"', '"1e308 kV"', '"12 furlongs"', '""', '"  "', "true", "[]", "{}",
-    "[1, 2]", '"1,5 V"', '"10 +/- 20 V"', '"5 V +/- "', '{ designed = "1 V" }', '{ use = "measured" }', '{ measured = "2 V", log = 3 }',
+    "[1, 2]", '"1,5 V"', '"10 +/- 20 V"', '"5 V +/- "', '{ designed = "1 V" }', '{ use = "measured" }',
+    '{ measured = "2 V", log = 3 }',
     "1979-05-27", "'''x", '"\\u0000"', '"\u2212 4 V"', '"\uff14 V"', "0x10", "1_000", "9" * 400, '"' + "9" * 400 + ' V"', '"3 V V"')
 
 
@@ -82,7 +83,8 @@ def test_a_damaged_vehicle_file_loads_or_is_refused_in_words():
 # ---------------------------------------------------------------- wrong arguments
 STRANGE = (
     None, "", "nonsense", "nan V", "12 furlongs", "-5 V", "1e308 kV", -1, 0, 1e308, 10**400, math.nan, math.inf, True, [], {}, (),
-    [1, 2], np.array([]), np.array([1.0, math.nan]), np.zeros((2, 2)), b"bytes", object(), lambda: 1, datetime.date(2026, 1, 1), 3 + 4j,
+    [1, 2], np.array([]), np.array([1.0, math.nan]), np.zeros((2, 2)), b"bytes", object(), lambda: 1, datetime.date(2026, 1, 1),
+    3 + 4j,
     "two_shed_trike", "two_sheds_up", range(3), {"a": 1}, "\x00", "x" * 300, float, evlab)
 
 
