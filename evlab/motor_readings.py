@@ -176,7 +176,7 @@ def stall(volts: Any = None, amps: Any = None, torque: Any = None, temperature: 
 
 def stall_with_scale(arm: Any, scale: Any, amps: Any, volts: Any = None, temperature: Any = 293.15,
                      brushed: bool = False) -> Reading:
-    """Direct current, the rotor held by a lever on a luggage scale, at the angle of the greatest torque (D47).
+    """Direct current, the rotor held by a lever on a luggage scale, at the angle of the greatest torque.
 
     Some degrees off that angle cost little, but always on one side: 15° electrical read 3.4 % low (see turning.error_factor).
 
@@ -193,7 +193,7 @@ def stall_with_scale(arm: Any, scale: Any, amps: Any, volts: Any = None, tempera
 
 
 def spun(volts: Any, rpm: Any, dress: str = "line rms") -> Reading:
-    """Spun from outside, leads open, volts read (D46).
+    """Spun from outside, leads open, volts read.
 
     Parameters: `volts`; `rpm` as of no_load; `dress`: "line rms" (a true-rms meter between two lines), "line peak", "phase peak",
     "six-step mean" (behind a rectifier, its diodes added), or "terminal" of a brushed motor.
@@ -244,7 +244,7 @@ def constant_in(dress: str) -> float:
 # ---------------------------------------------------------------- spin-down
 @dataclass(frozen=True)
 class SpinDown:
-    """Drag from two stretches of one spin-down, leads open (D48).  `drag_torque` [N m], `viscous_drag` [N m s/rad]."""
+    """Drag from two stretches of one spin-down, leads open.  `drag_torque` [N m], `viscous_drag` [N m s/rad]."""
 
     drag_torque: Found
     viscous_drag: Found

@@ -101,7 +101,7 @@ def _counts(checks: Sequence[reference.Check], routes: Sequence[reference.Route]
         f"{len(names & firm)} equations have a value from a standard, book, paper, maker's sheet or library itself",
         f"- with a closed form or arithmetic worked apart: {len(names & worked)}",
         f"- with two independent routes to one number: {len(names & {r.equation for r in routes})}",
-        f"- without a published value (closed forms, two routes and second opinions only): {len(bare)}: {', '.join(bare)}",
+        f"- without a published value (closed forms and two routes only): {len(bare)}: {', '.join(bare)}",
         "",
     ]
 
@@ -121,19 +121,15 @@ def page() -> str:
     titles: dict[str, Callable[[str], bool]] = {
         "Published values": lambda kind: kind in PUBLISHED,
         "Closed forms and arithmetic, worked apart from this package": lambda kind: kind == "worked",
-        "Second opinion, not published": lambda kind: kind == "opinion",
     }
     for title, belongs in titles.items():
-        if title.startswith("Second"):
-            lines += [
-                "## Two routes to one number",
-                "",
-                "Each equation against another way to the same number; they agree within the part of it in the last column.",
-                "",
-                *_table(("equation", "other route", "value (SI)", "agree within"), _route_rows(routes)),
-            ]
         lines += [f"## {title}", "", *_table(head, _check_rows(c for c in checks if belongs(c.kind)))]
     lines += [
+        "## Two routes to one number",
+        "",
+        "Each equation against another way to the same number; they agree within the part of it in the last column.",
+        "",
+        *_table(("equation", "other route", "value (SI)", "agree within"), _route_rows(routes)),
         "## Errata and contradictions in the sources",
         "",
         *_table(("where", "printed", "what we find"), ([e.place, e.printed, e.words] for e in errata)),

@@ -90,7 +90,7 @@ def test_the_switch_on_lies_anywhere_between_two_lines(step):
 @pytest.mark.parametrize("hertz", [1, 10, 100])
 @pytest.mark.parametrize("rest", [1, 40])
 def test_the_spread_is_honest_and_the_bias_small(hertz, rest):
-    """Four hundred logs of an exact capacitor behind a resistor (D44: 46.43 F, 15.5 mOhm, 30 A from 35 V, 20 mV of noise, steps of
+    """Four hundred logs of an exact capacitor behind a resistor (46.43 F, 15.5 mOhm, 30 A from 35 V, 20 mV of noise, steps of
     40 V/1024), switched on anywhere between two lines.  An even spread reaches 1.73 standard deviations, a normal one 1.96 in 95 %.
     """
     rng = np.random.default_rng(20261201 + 10 * hertz + rest)

@@ -61,7 +61,7 @@ def closes(run):
 # ---------------------------------------------------------------- closed forms
 def test_constant_current_is_its_closed_form():
     run = charge(plain(), start=20.0)
-    # Authors' independent script, 2026 (D14): 115.35 s, 64.366 J lost
+    # Worked apart, 2026: 115.35 s, 64.366 J lost
     assert run.duration == pytest.approx(115.35, abs=5e-3)
     assert run.duration == pytest.approx(chargers.constant_current_charge_time(C, 35.0, 6.0, R, 20.0), rel=1e-8)
     assert -run.ledger["esr"] == pytest.approx(64.366, abs=1e-3)  # the script's time has five figures
@@ -102,7 +102,7 @@ def test_twenty_amperes_through_half_an_ohm():
 
 @pytest.mark.parametrize(("watts", "seconds"), [(150.0, 127.36), (100.0, 191.20)])
 def test_constant_power_is_its_closed_form(watts, seconds):
-    # Authors' independent script, 2026 (D14)
+    # Worked apart, 2026
     run = charge(plain(current_limit=50.0, power_limit=watts), start=20.0)
     first = chargers.voltage_under_charging_power(20.0, R, watts)
     assert run.duration == pytest.approx(chargers.constant_power_charge_time(C, watts, 35.0, first, R), rel=1e-8)
@@ -144,14 +144,14 @@ def test_as_much_is_lost_in_a_resistor_as_stored():
 
 
 def test_the_source_gives_what_the_second_opinion_says():
-    # Authors' independent script, 2026 (D16): 10.429 A at 20 V, 18.386 A at 35 V, 21 665 J behind the battery's resistance
+    # Worked apart, 2026: 10.429 A at 20 V, 18.386 A at 35 V, 21 665 J behind the battery's resistance
     run = charge(plain(), start=20.0 - 6.0 * R)
     taken = run.column("source_amps")
     assert taken[[0, -1]] == pytest.approx([10.429, 18.386], abs=5e-4)
     again = charge(plain(), start=20.0)
     behind = again.ledger["source"] + again.ledger["cable"]  # the cable has no ohms here: all of it is the battery's own
     assert behind == pytest.approx(21665.0, abs=1.0)  # five figures
-    # D16 counts energy at 12.8 V and finds 33.877; here ampere-hours count, so it is what was taken that divides
+    # Counting energy at 12.8 V finds 33.877; here ampere-hours count, so it is what was taken that divides
     charged = float(np.trapezoid(again.column("source_amps"), again.column("time")))
     assert again.charges_per_source == pytest.approx(20 * 3600 * 0.8 / charged, rel=1e-5)
     # 2.2 % more: 0.5 % for an end at the terminals, and 1.7 % for the volts at which the battery's charge really leaves it,
@@ -171,7 +171,7 @@ def test_the_tail_at_constant_volts_is_an_exponential():
 
 
 def test_two_branches_take_the_time_of_the_second_opinion():
-    # Authors' independent script, 2026 (D09): 88 % and 12 % through 6 ohm, 6 A from 15 V to 35 V
+    # Worked apart, 2026: 88 % and 12 % through 6 ohm, 6 A from 15 V to 35 V
     run = charge(plain().change(store={"slow_share": 0.12, "slow_resistance": 6.0}), start=15.0)
     state = run.end_state("capacitors")[0]
     assert run.duration == pytest.approx(150.06, abs=5e-3)
@@ -184,7 +184,7 @@ def test_two_branches_take_the_time_of_the_second_opinion():
 
 @pytest.mark.parametrize(("amps", "steady", "share", "total"), [(2.0, 160.0, 0.989, 162.5), (6.0, 49.33, 0.922, 58.5)])
 def test_lithium_takes_the_time_of_the_second_opinion(amps, steady, share, total):
-    # Authors' independent script, 2026 (D71): 7s2p, 6.0 Ah, the same 0.1075 ohm at all charges, from 10 % to 29.4 V; its totals
+    # Worked apart, 2026: 7s2p, 6.0 Ah, the same 0.1075 ohm at all charges, from 10 % to 29.4 V; its totals
     # are times to a full charge.  All the ohms are put into the leads, since the package's cells stiffen towards both ends.
     pack = SCOOTER.change(
         store={"cell_resistance": 1e-6, "joint_resistance": 0.0, "lead_resistance": 0.1075, "branch_resistance": 0.0},
@@ -236,7 +236,7 @@ def test_the_fullest_cell_is_where_equal_charges_put_it(n):
 
 
 def test_a_clamp_that_cannot_keep_up():
-    # Authors' independent script, 2026 (D17): one 650 F among thirteen 780 F, 6 A, clamps of 0.5 A at 2.65 V, to 35.0 V: 2.9341 V
+    # Worked apart, 2026: one 650 F among thirteen 780 F, 6 A, clamps of 0.5 A at 2.65 V, to 35.0 V: 2.9341 V
     raw = np.array([10.0] + [12.0] * 13) / 11
     vehicle = string(14, 1 / 11, cell_capacitance=650.0 / (raw[0] * np.mean(1 / raw)), clamp_current=0.5, cell_resistance=1e-8)
     assert farads(vehicle)[[0, 1]] == pytest.approx([650.0, 780.0])
@@ -432,7 +432,7 @@ def test_nobody_stops_a_charger_that_waits_for_a_drop():
 
 def test_two_chargers_side_by_side():
     slow, quick = charge(plain(current_limit=1.0), start=20.0), charge(plain(), start=20.0)
-    assert slow.duration == pytest.approx(695.71, abs=5e-3)  # authors' independent script, 2026 (D14), with its drop
+    assert slow.duration == pytest.approx(695.71, abs=5e-3)  # worked apart, 2026, with its drop
     assert slow.duration / quick.duration > 6.0
     assert slow.efficiency > quick.efficiency
 

@@ -11,7 +11,7 @@ import pytest
 from evlab import InputError, winding
 from evlab.coil_star import CoilStar
 
-# Distribution and pitch factors of coils round single teeth: every textbook of machines (memory), D24 of the authors' script.
+# Distribution and pitch factors of coils round single teeth: every textbook of machines (memory), worked apart, 2026.
 FACTORS = {(9, 6): (1.0, 0.8660), (9, 8): (0.9598, 0.9848), (9, 10): (0.9598, 0.9848), (9, 12): (1.0, 0.8660),
            (12, 8): (1.0, 0.8660), (12, 10): (0.9659, 0.9659), (12, 14): (0.9659, 0.9659), (12, 16): (1.0, 0.8660),
            (15, 20): (1.0, 0.8660), (6, 4): (1.0, 0.8660), (6, 8): (1.0, 0.8660), (18, 24): (1.0, 0.8660)}

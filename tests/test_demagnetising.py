@@ -1,4 +1,4 @@
-"""Demagnetising: working points against another library and the authors' script, the knee, the table of grades, refusals."""
+"""Demagnetising: working points against another library and numbers worked apart, the knee, the table of grades, refusals."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ def test_the_faces_against_the_library(iron, shape):
 
 
 def test_a_magnet_far_from_all_others():
-    """D21 (not published): 0.36056 T alone, 0.52 T on steel."""
+    """Worked apart, 2026: 0.36056 T alone, 0.52 T on steel."""
     for iron, tesla in (("none", 0.36056), ("behind", 0.52)):
         far = Ring.of(2, radius=1.0, wide=0.030, thick=0.010, remanence=1.30, recoil=1.0, iron=iron)
         assert face_flux_density(far) == pytest.approx(tesla, abs=1e-4)
@@ -70,7 +70,7 @@ def test_a_thin_magnet_works_against_all_of_itself_and_a_long_one_against_nothin
 
 # ---------------------------------------------------------------- working points
 def test_the_demonstration_magnet_alone_and_assembled():
-    """D26 (not published): 673.68 and 712 kA/m alone, of which recoil counted all through makes 1.5 % more; 417.38 assembled by
+    """Worked apart, 2026: 673.68 and 712 kA/m alone, of which recoil counted all through makes 1.5 % more; 417.38 assembled by
     hand.  Leakage leaves 441 in truth."""
     found = points()
     assert found["alone, in its middle"].field == pytest.approx(673.68e3, rel=0.016)
@@ -108,7 +108,7 @@ def test_a_wide_gap_is_a_thin_magnets_enemy():
 
 
 def test_the_coils_at_stall_take_their_share():
-    """D26: 0.0577 T of the coils at 60 A, 44 kA/m."""
+    """Worked apart, 2026: 0.0577 T of the coils at 60 A, 44 kA/m."""
     mu0 = 4e-7 * math.pi
     place = "in its place, at its face"
     still, stalled = (points("80 degC", armature=b)[place] for b in (0.0, "0.0577 T"))

@@ -59,7 +59,7 @@ def test_what_comes_out_at_constant_power_and_what_is_lost():
 
 
 def test_the_second_opinion_at_600_watts():
-    # Authors' independent script, 2026 (D04): closed form and ODE 37.364 s, 355.28 J lost, 15.62 V inside at the end
+    # Worked apart, 2026: closed form and ODE 37.364 s, 355.28 J lost, 15.62 V inside at the end
     plain = replace(PLAIN, charge_voltage=35.0)
     run = discharge(plain, power=600.0, stop=15.0)
     assert run.duration == pytest.approx(37.364, abs=5e-4)
@@ -88,7 +88,7 @@ def test_without_resistance_everything_comes_out():
 def test_a_power_collapses_at_twice_the_root_of_power_times_resistance(stop):
     run = discharge(replace(PLAIN, charge_voltage=35.0), power=900.0, stop=stop)
     assert run.ended == "collapse"
-    assert run.open_volts[-1] == pytest.approx(7.4699, abs=5e-5)  # authors' independent script, 2026 (D03)
+    assert run.open_volts[-1] == pytest.approx(7.4699, abs=5e-5)  # worked apart, 2026
     assert run.volts[-1] == pytest.approx(3.735, abs=1e-3)  # the same; the root is steep there, so a millivolt
     assert run.left == pytest.approx(0.5 * run.stored / 35.0**2 * 2 * 7.46994**2, rel=1e-4)
     assert np.isfinite(run.amps).all()
@@ -182,7 +182,7 @@ def test_a_third_branch_gives_its_charge_only_overnight():
 
 
 def test_a_capacitance_that_grows_holds_what_quadrature_says():
-    # Authors' independent script, 2026 (D55): C = 560 F + 36 F/V times the volts: 1512.5 C and 1937.5 J at 2.5 V
+    # Worked apart, 2026: C = 560 F + 36 F/V times the volts: 1512.5 C and 1937.5 J at 2.5 V
     share = 560.0 + 36.0 * store.WINDOW_MIDDLE * 2.7  # so that the empty cell has 560 F
     bank = replace(PLAIN, cell_capacitance=share, capacitance_slope=36.0, cell_rated_voltage=2.7, charge_voltage=35.0)
     assert bank.energy(bank.full_state()) == pytest.approx(14 * 1937.5, rel=1e-12)
@@ -196,7 +196,7 @@ def test_a_capacitance_that_grows_holds_what_quadrature_says():
 
 
 def test_one_capacitance_says_too_much_for_a_full_cell():
-    # D55: C V²/2 with the capacitance at full volts tells 4.8387 % too much
+    # worked apart, 2026: C V²/2 with the capacitance at full volts tells 4.8387 % too much
     cell = store.sloped_energy(560.0, 36.0, 2.5)
     assert 100 * (store.energy(650.0, 2.5) / cell - 1) == pytest.approx(4.8387, abs=5e-5)
 

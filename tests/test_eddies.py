@@ -29,7 +29,7 @@ def ring(iron="behind", **more):
 @pytest.mark.parametrize(("millimetres", "speed", "watts"), [
     (2, 60.0, 1528.0), (5, 60.0, 875.0), (10, 60.0, 358.0), (20, 60.0, 63.7), (40, 60.0, 2.28), (10, 120.0, 1098.0)])
 def test_a_plate_against_the_authors_script(millimetres, speed, watts):
-    """D27, exact slab, not published: half of the last figure, and 0.2 % at 2 mm, where the script stops at fewer harmonics."""
+    """Worked apart, 2026, exact slab: half of the last figure, and 0.2 % at 2 mm, where fewer harmonics were taken."""
     plate = Plate.of(ring(), distance=millimetres / 1e3, thick="6 mm")
     assert plate.loss(speed) == pytest.approx(watts, rel=2e-3)
     assert plate.torque(speed) == pytest.approx(plate.loss(speed) / speed, rel=1e-12)
@@ -42,7 +42,7 @@ def test_the_thin_sheet_against_the_authors_script(millimetres, speed, watts):
 
 
 def test_slow_magnets_feel_nothing_of_the_plates_own_field():
-    """D27 (not published): 400.05 W at 10 mm without reaction, in proportion to the square of the speed."""
+    """Worked apart, 2026: 400.05 W at 10 mm without reaction, in proportion to the square of the speed."""
     assert Plate.of(ring(), distance="10 mm", thick="6 mm").loss(0.06) * 1e6 == pytest.approx(400.05, rel=1e-3)
 
 
@@ -174,11 +174,11 @@ def test_strands_against_the_library():
 
 
 def test_the_winding_of_the_demonstration_motor_and_the_hand_calculation():
-    """D28 (not published) takes 0.9 of the peak on 30 mm of each side, 56 m in all: 3.32 W.  The copper's mean field is lower, but
+    """Worked apart, 2026, with 0.9 of the peak on 30 mm of each side, 56 m in all: 3.32 W.  The copper's mean field is lower, but
     all 149 m count, ends and sides beyond the magnets too: 4.6 W.  The difference is just that."""
     found = strand_losses(ring("two rotors"), COIL, 0.007, **WOUND)
     assert found.length == pytest.approx(4 * 26 * 9 * 0.15948, rel=1e-3)
-    assert found.peak == pytest.approx(0.64844, rel=0.01)  # D52
+    assert found.peak == pytest.approx(0.64844, rel=0.01)  # worked apart, 2026
     assert 3.3217 * (found.length / 56.16) * (found.field / 0.56621) ** 2 == pytest.approx(found.watts, rel=1e-3)
     assert 1.2 < found.watts / 3.3217 < 1.6
     assert found.torque == pytest.approx(found.watts / 60.0)

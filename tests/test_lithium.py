@@ -41,7 +41,7 @@ def test_a_published_cell():
 
 
 def test_the_authors_table():
-    # Second opinion, not published: table from memory of the authors' script, 2026, 30 mV
+    # Second opinion, not published: another table, from memory, to 30 mV
     shares = [0, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1]
     nmc = [3.00, 3.30, 3.42, 3.54, 3.61, 3.66, 3.73, 3.82, 3.92, 4.02, 4.09, 4.18]
     assert open_cell_volts("nmc", shares) == pytest.approx(nmc, abs=0.03)
@@ -194,7 +194,7 @@ def test_cold_stiffens_the_cells_and_not_the_leads():
 
 
 def test_sagging_and_a_false_cut_off():
-    # Authors' independent script, 2026 (D13): 10s2p at 33 V inside, 0.125 ohm, cut off at 28 V: 40 A, in the cold a third of it
+    # Worked apart, 2026: 10s2p at 33 V inside, 0.125 ohm, cut off at 28 V: 40 A, in the cold a third of it
     pack = replace(PACK, cells_in_series=10, joint_resistance=0.0, lead_resistance=0.0, charge_voltage=42.0, branch_resistance=0.0)
     assert pack.resistance == pytest.approx(0.125)
     assert lithium.compensated_stop(28.0, 20.0, pack.resistance) == pytest.approx(25.5, abs=0.05)

@@ -30,7 +30,7 @@ def test_integral_map_and_library_lie_within_two_per_cent_and_the_endless_coil_p
 
 
 def test_the_constants_are_those_of_the_authors_script():
-    """Second opinions, not published: D52 flux, D23 and D29 with the integral's flux.
+    """Worked apart, 2026: the flux, and the constants and ohms with the integral's flux.
 
     A map of the ring is 0.6 % below the integral, and the ends of our keystone follow circles, which makes its mean turn 1.3 %
     shorter than theirs: so far constants, ohms and copper differ, and the inductance some more.
@@ -45,7 +45,7 @@ def test_the_constants_are_those_of_the_authors_script():
     assert case.magnets.rotor.inertia == pytest.approx(0.022657, rel=1e-3)
     assert case.magnets.pull.force == pytest.approx(870.2, rel=0.01)
     assert case.coil_inductance.total == pytest.approx(49.7e-6, rel=0.03)  # as a round coil
-    assert 0.75 * 298e-6 < case.inductance < 298e-6  # D30 takes round coils, which have the most for their length of turn
+    assert 0.75 * 298e-6 < case.inductance < 298e-6  # worked apart, for round coils, which have the most for their length of turn
 
 
 def test_the_file_of_the_demonstration_holds_what_its_design_says_within_its_spread():
@@ -62,7 +62,7 @@ def test_every_dress_and_revolutions_per_volt():
 
 # ---------------------------------------------------------------- laws of scale
 def test_turns_trade_volts_for_amps_and_nothing_else():
-    """Twice the turns of wire of half the area: K doubles, R and L fourfold, torque over the root of heat as before (D66)."""
+    """Twice the turns of wire of half the area: K doubles, R and L fourfold, torque over the root of heat as before."""
     thick = TRIKE.change(winding={"lead_resistance": 0.0, "side": "20 mm", "thickness": "12 mm", "wire_overall": 0.0,
                                   "opening_inner": "2 mm", "opening_outer": "20 mm", "strands": 2, "turns": 20})
     thin = thick.change(winding={"turns": 40, "strands": 1})
@@ -88,7 +88,7 @@ def test_a_warm_ring_is_weaker_by_its_coefficient():
 
 
 def test_a_millimetre_costs_the_wave_its_share():
-    """Iron behind the magnets, nothing across: the fundamental falls with e^-kz (D22: 7.4 %), that of discs and a coil with ends
+    """Iron behind the magnets, nothing across: the fundamental falls with e^-kz (7.4 %), that of discs and a coil with ends
     somewhat faster, since they hold shorter waves too."""
     case = MagnetCase(TRIKE.change(magnets={"iron": "behind"}))
     endless = 1 - math.exp(-math.pi / case.sound.pitch * 1e-3)
@@ -152,7 +152,7 @@ def test_a_design_beside_what_was_measured():
 
 # ---------------------------------------------------------------- heat
 def test_the_steady_heat_is_that_of_one_lump_with_the_whole_resistance():
-    """At the end of a long time two lumps in a row are one resistance: motor.steady_rise (D31)."""
+    """At the end of a long time two lumps in a row are one resistance: motor.steady_rise."""
     case = WindingCase(TRIKE, Sensed(amps=20.0, frequency=4e4))
     settled = case.lumps.steady(case.copper_watts, air=293.15)[0]
     rise = motor.steady_rise(copper_loss=case.copper_watts, thermal_resistance=TRIKE.motor.thermal_resistance)

@@ -39,7 +39,7 @@ def test_every_point_of_the_map_keeps_its_joules():
 
 
 def test_the_map_at_the_points_of_the_script():
-    """D54 of the authors' script, not published."""
+    """Worked apart, 2026."""
     for speed, amps, printed in ((62.0, 8.0, 0.8484), (62.0, 25.0, 0.8152), (20.0, 25.0, 0.6132), (5.0, 25.0, 0.2889)):
         shaft = DEMO["constant"] * amps - DEMO["drag_torque"] - DEMO["viscous_drag"] * speed
         made = demo(speeds=[speed], torques=[shaft])
@@ -109,7 +109,7 @@ def test_drag_by_cause_adds_up_and_the_largest_is_told():
     parts = split.torques(60.0)
     assert tuple(parts) == CAUSES
     assert sum(parts.values()) == pytest.approx(split.total(60.0))
-    assert parts["bearings and seals"] + parts["drag that grows with speed"] == pytest.approx(13.2 / 60.0)  # D48
+    assert parts["bearings and seals"] + parts["drag that grows with speed"] == pytest.approx(13.2 / 60.0)  # worked apart, 2026
     assert sum(split.powers(60.0).values()) == pytest.approx(60.0 * split.total(60.0))
     assert split.largest(60.0).startswith("Eddies in plates: 0.273 N m of 0.547 N m, 50 %")
     assert split.total(0.0) == 0.0

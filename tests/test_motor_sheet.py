@@ -101,7 +101,7 @@ def test_spreads_are_those_of_many_drawn_readings():
 
 # ---------------------------------------------------------------- the bench of three phases
 def test_drill_and_lever_of_the_script():
-    """D46 and D47 of the authors' script, not published: apart, then weighed together."""
+    """Worked apart, 2026: apart, then weighed together."""
     drill = SheetMotor.of("three_phase", [spun("13.01 V", 500), measured_resistance("3.82 V", "22.1 A", "65 degC")])
     assert drill.values["constant"].value == pytest.approx(0.33556, abs=5e-6)
     dresses = {d: f.value for d, f in drill.dresses().items()}
@@ -118,7 +118,7 @@ def test_drill_and_lever_of_the_script():
 
 
 def test_what_one_reading_tells_by_itself():
-    """D46 and D47 of the authors' script: in its own dress, with how it converts."""
+    """Worked apart, 2026: in its own dress, with how it converts."""
     drill = spun("13.01 V +/- 0.01 V", "500 +/- 1")
     assert drill.constant().value == pytest.approx(0.35139 / math.sqrt(2), abs=6e-6)
     assert drill.constant().words == "line rms; times 1.3505 it is the six-step mean"
@@ -162,7 +162,7 @@ def test_the_fields_of_a_vehicle_are_ready():
 
 # ---------------------------------------------------------------- spin-down
 def test_spin_down_of_the_script():
-    """D48: drag 0.10 + 0.002 w; J 10 % too high makes both 10 % too high."""
+    """Worked apart, 2026: drag 0.10 + 0.002 w; J 10 % too high makes both 10 % too high."""
     rows = [(rad_s_to_rpm(a), rad_s_to_rpm(b), t) for a, b, t in ((80, 60, 1.8865), (40, 20, 2.8381))]
     j = 6.9907 * 0.002 / math.log(0.26 / 0.14)  # the inertia that its printed time of the whole spin-down stands for
     made = SpinDown.of(j, *rows)

@@ -71,7 +71,7 @@ def test_the_cold_moves_the_curve():
 # ---------------------------------------------------------------- second opinions
 @pytest.mark.parametrize(("power", "capacitors", "lithium"), [(50, 2.871, 201.4), (300, 2.829, 195.5), (900, 2.731, 179.5)])
 def test_the_points_of_the_second_opinion(power, capacitors, lithium):
-    # Authors' independent script, 2026 (D57), Wh/kg: a bank of 2.24 kg of cells to 15 V, 10s2p of 0.96 kg
+    # Worked apart, 2026, Wh/kg: a bank of 2.24 kg of cells to 15 V, 10s2p of 0.96 kg
     assert ragone.energy_at_power(PLAIN, power, 15.0) / 3600 / 2.24 == pytest.approx(capacitors, abs=5e-4)
     # for lithium the script takes 90 % of the charge at one voltage inside, 36 V; the package's table has 37.8 V between full and
     # 10 %, and its cells stiffen at both ends.  By the script's rule with the table's own mean the two agree:
@@ -87,7 +87,7 @@ def test_the_points_of_the_second_opinion(power, capacitors, lithium):
 
 
 def test_a_pack_gives_nothing_above_its_limit_of_current():
-    # D57: 0 at 3000 W
+    # worked apart, 2026: 0 at 3000 W
     assert ragone.energy_at_power(TEN, 3000.0, 28.0) == 0.0
     assert ragone.energy_at_power(PLAIN, 3000.0, 15.0) / 3600 / 2.24 == pytest.approx(2.389, abs=5e-4)
     assert ragone.energy_at_power(PLAIN, 30000.0, 15.0) == 0.0
@@ -98,13 +98,13 @@ def test_lithium_holds_fifty_times_the_energy_of_its_mass():
     ratios = [205 / 6, 205 / 4.1133]
     assert ratios == pytest.approx([34, 50], abs=0.5)
     bank = PLAIN.energy(PLAIN.state_at(14 * 2.7)) / 3600 / 2.24
-    assert bank == pytest.approx(4.1133, abs=5e-5)  # authors' independent script, 2026 (D12)
+    assert bank == pytest.approx(4.1133, abs=5e-5)  # worked apart, 2026
     pack = TEN.energy(TEN.full_state()) / 3600 / 0.96
     assert 34 < pack / bank < 60  # 3.0 Ah in 48 g is a later cell than that of the specification
 
 
 def test_cells_for_the_same_duty():
-    # Authors' independent script, 2026 (D12)
+    # Worked apart, 2026
     assert ragone.cells_by_energy(6.4484 * 3600, 0.8, 3.0 * 3600, 3.6) == pytest.approx(0.74634, abs=5e-6)
     assert ragone.cells_by_power(900.0, 15.0, 3.6, 0.025) == pytest.approx(18.605, abs=5e-4)
 

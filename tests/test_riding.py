@@ -422,11 +422,11 @@ def test_the_table_carries_its_units(trike, up):
         r.column("volts")
 
 
-# ---------------------------------------------------------------- a second opinion, not published
+# ---------------------------------------------------------------- worked apart
 @pytest.mark.parametrize(("speed", "force", "amps", "watts"), [
     (1.0, 93.01, 11.94, 60.55), (2.4, 90.24, 11.40, 172.8), (4.0, 84.29, 10.42, 278.4)])
-def test_a_steady_descent_gives_back_what_an_independent_script_says(trike, speed, force, amps, watts):
-    # Authors' independent script, 2026: 152 kg down 7.5 %, winding at 20 °C, bridge left out, stand-by 4 W.  It leaves the
+def test_a_steady_descent_gives_back_what_was_worked_apart(trike, speed, force, amps, watts):
+    # Worked apart, 2026: 152 kg down 7.5 %, winding at 20 °C, bridge left out, stand-by 4 W.  That leaves the
     # cosine out of the rolling force (0.05 N): undone here by the coefficient; its constant is 8.6509 N m at 25 A.
     empty = trike.change(load={"cargo": 20.0}, controller={"bridge_resistance": 0.0},
                          motor={"heat_capacity": 1e9, "constant": 8.6509 / 25, "dress": "six-step mean"},

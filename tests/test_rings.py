@@ -87,7 +87,7 @@ def test_a_thin_loop_against_the_library(iron):
 
 
 def test_the_demonstration_motor_by_four_routes():
-    """Long coil, finite coil, map: D23 and D52 of the authors' script, not published; the library last."""
+    """Long coil, finite coil, map: worked apart, 2026; the library last."""
     ring, turn = demo(), Linkage(demo(), COIL, MIDDLE)
     assert long_coil(ring, COIL, MIDDLE) == pytest.approx(0.00046088, abs=5e-9)
     assert turn.fundamental == pytest.approx(0.00044443, rel=2e-3)  # the script has six turns for all, and a grid of magnets
@@ -143,7 +143,7 @@ def test_each_millimetre_away_from_a_single_rotor_costs_what_its_wave_says():
     ring = demo(iron="behind")
     fell = long_coil(ring, COIL, 0.008) / long_coil(ring, COIL, 0.007)
     assert fell == pytest.approx(math.exp(-magnets.wave_number(1.0, ring.pitch) * 1e-3), rel=1e-9)
-    assert 100 * (1 - fell) == pytest.approx(7.4039, abs=5e-5)  # D22 of the authors' script
+    assert 100 * (1 - fell) == pytest.approx(7.4039, abs=5e-5)  # worked apart, 2026
 
 
 def test_a_magnet_turned_over_costs_twice_one_that_is_missing():
@@ -155,7 +155,7 @@ def test_a_magnet_turned_over_costs_twice_one_that_is_missing():
 
 # ---------------------------------------------------------------- coils
 def test_the_mean_turn_and_the_width_of_the_demonstration_coil():
-    assert COIL.mean_turn(0.078) == pytest.approx(0.15948, abs=5e-6)  # D29 of the authors' script
+    assert COIL.mean_turn(0.078) == pytest.approx(0.15948, abs=5e-6)  # worked apart, 2026
     assert COIL.across() == pytest.approx(0.0375)
     assert COIL.width() == pytest.approx(0.0525)
 

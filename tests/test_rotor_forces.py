@@ -34,7 +34,7 @@ def ring(iron="two rotors", **more):
 
 # ---------------------------------------------------------------- pull
 def test_the_pull_of_the_demonstration_motor_by_two_routes():
-    """D25 (not published): 870.2 N, 72.517 a magnet, by the unrolled ring."""
+    """Worked apart, 2026: 870.2 N, 72.517 a magnet, by the unrolled ring."""
     pull = Pull(ring())
     assert pull.unrolled() == pytest.approx(870.2, abs=0.05)
     assert pull.force == pytest.approx(870.2, rel=5e-3)
@@ -185,7 +185,7 @@ def test_the_flux_in_the_steel_against_the_library(iron):
 
 def test_the_demonstration_steel_in_words():
     load = steel_load(steel_flux(ring()), 0.006, 0.040)
-    assert 1.103 < load < 1.35  # D53 counts the flux of the magnet's own area only
+    assert 1.103 < load < 1.35  # counting the flux of the magnet's own area only
     assert "below 1.5 T" in steel_words(load)
     assert "above the 1.5 T" in steel_words(1.7)
     assert "Take thicker steel" in steel_words(2.9)
@@ -193,7 +193,7 @@ def test_the_demonstration_steel_in_words():
 
 # ---------------------------------------------------------------- spin
 def test_the_demonstration_rotor_against_the_authors_script():
-    """D25 (not published); its energy of 774 J belongs to another inertia than it prints, 0.3 % less."""
+    """Worked apart, 2026; the energy of 774 J belongs to another inertia than printed there, 0.3 % less."""
     rotor = Rotor(ring(), 2, 0.020, 0.100, 0.006)
     assert rotor.magnet_mass == pytest.approx(0.053014, abs=5e-7)
     assert rotor.inertia == pytest.approx(0.022657, abs=5e-7)

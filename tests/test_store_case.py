@@ -34,7 +34,7 @@ def test_a_bank_has_all_its_pieces():
     assert [d.name for d in case.discharges] == ["constant power", "constant current", "resistor"]
     assert all(d.ended == "stop volts" and abs(d.closure) < 1e-3 for d in case.discharges)
     assert case.discharges[0].used == discharge(TRIKE.store, power=600.0, stop=15.0).used
-    assert case.usable_share == pytest.approx(0.81633, abs=5e-6)  # authors' independent script, 2026 (D01)
+    assert case.usable_share == pytest.approx(0.81633, abs=5e-6)  # worked apart, 2026
     assert case.collapse_voltage == pytest.approx(2 * np.sqrt(600 * 0.0155), rel=1e-12)
     assert set(case.floats) == set(case.holding) ^ {"leakage alone", "without bleeders"} == {"with bleeders"} | {"without bleeders"}
     assert set(case.ragone) == {"this bank", "the pack beside it"}
@@ -45,7 +45,7 @@ def test_a_bank_has_all_its_pieces():
 
 
 def test_strings_are_those_of_the_second_opinion():
-    # Authors' independent script, 2026 (D02): 20 000 strings of -0/+20 %: mean 2.7067 V, 95 % 2.7696 V, worst case 2.9577 V,
+    # Worked apart, 2026: 20 000 strings of -0/+20 %: mean 2.7067 V, 95 % 2.7696 V, worst case 2.9577 V,
     # safe at 31.95 V; the script drew other strings, and a 95 % of 20 000 draws scatters by about a millivolt: three allowed
     case = StoreCase(TRIKE)
     assert len(case.strings.worst) == 20_000
@@ -58,7 +58,7 @@ def test_strings_are_those_of_the_second_opinion():
 
 
 def test_a_float_is_that_of_the_second_opinion():
-    # Authors' independent script, 2026 (D08): leakage 1.5 mA at 2.5 V, bleeders of ten times: 1.3082 V and 2.3054 V after 30 days
+    # Worked apart, 2026: leakage 1.5 mA at 2.5 V, bleeders of ten times: 1.3082 V and 2.3054 V after 30 days
     leaky = TRIKE.change(store={"cell_leakage": 1.5e-3 * 2.7 / 2.5, "bleed_resistance": 2.5 / 15e-3})
     floats = StoreCase(leaky).floats
     assert floats["without bleeders"].odd_end == pytest.approx(1.3082, abs=5e-4)
@@ -67,7 +67,7 @@ def test_a_float_is_that_of_the_second_opinion():
 
 
 def test_holding_is_that_of_the_second_opinion():
-    # Authors' independent script, 2026 (D07): 90 % of the volts after 31.706 h, with bleeders 2.8823 h
+    # Worked apart, 2026: 90 % of the volts after 31.706 h, with bleeders 2.8823 h
     leaky = TRIKE.change(store={"cell_leakage": 1.5e-3 * 2.7 / 2.5, "bleed_resistance": 2.5 / 15e-3})
     for (times, shares), hours in zip(StoreCase(leaky).holding.values(), (31.706, 2.8823), strict=True):
         assert np.interp(-0.9, -shares, times) / 3600 == pytest.approx(hours, rel=2e-3)  # between rows
@@ -113,7 +113,7 @@ def test_a_pack_that_rests_at_its_stop_volts():
 
 
 def test_cells_that_would_do_the_same():
-    # Authors' independent script, 2026 (D12): 0.746 by energy; 12.4 for 600 W by arithmetic, 600/(15 (3.6 - 15 x 0.025))
+    # Worked apart, 2026: 0.746 by energy; 12.4 for 600 W by arithmetic, 600/(15 (3.6 - 15 x 0.025))
     by_energy, by_power = StoreCase(TRIKE, pack=SCOOTER).cells_for()
     assert by_energy == pytest.approx(0.74634, rel=1e-4)
     assert by_power == pytest.approx(600 / (15 * 3.225), rel=1e-12)

@@ -21,7 +21,7 @@ DEG = math.pi / 180
 
 # ---------------------------------------------------------------- shares
 def test_shares_of_the_peak_as_printed():
-    """Textbook, and D35 of the authors' script (counted there on a grid: 0.063771 and 0.16087)."""
+    """Textbook, and worked apart, 2026 (counted there on a grid: 0.063771 and 0.16087)."""
     one, six = torque_over_turn(SINE, "one phase"), torque_over_turn(SINE, "three phases, six-step")
     assert six.shares["mean"] == pytest.approx(3 / math.pi, rel=1e-9)
     assert six.shares["least"] == pytest.approx(math.cos(math.pi / 6), rel=1e-9)

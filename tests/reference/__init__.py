@@ -26,7 +26,6 @@ KINDS = {
     "printed": "read in a sheet, table, paper or textbook page",
     "library": "computed by a library that knows nothing of this package",
     "worked": "closed form or arithmetic, worked apart from this package",
-    "opinion": "second opinion, not published: an independent script of the authors",
 }
 
 
