@@ -1,4 +1,4 @@
-"""Charging: against closed forms, cell by cell, and second opinions; the ledger on random chargers; each outcome; bad input."""
+"""Charging: against closed forms, cell by cell, and numbers worked apart; the ledger on random chargers; each outcome; bad input."""
 
 import math
 
@@ -143,7 +143,7 @@ def test_as_much_is_lost_in_a_resistor_as_stored():
         assert run.efficiency == pytest.approx(0.999 / 2, rel=2e-4)  # the bank's own ohms hide some volts at the end
 
 
-def test_the_source_gives_what_the_second_opinion_says():
+def test_the_source_gives_what_was_worked_apart():
     # Worked apart, 2026: 10.429 A at 20 V, 18.386 A at 35 V, 21 665 J behind the battery's resistance
     run = charge(plain(), start=20.0 - 6.0 * R)
     taken = run.column("source_amps")
@@ -170,7 +170,7 @@ def test_the_tail_at_constant_volts_is_an_exponential():
     assert longer.column("store_volts")[-1] == pytest.approx(35.0, abs=1e-9)
 
 
-def test_two_branches_take_the_time_of_the_second_opinion():
+def test_two_branches_take_the_time_worked_apart():
     # Worked apart, 2026: 88 % and 12 % through 6 ohm, 6 A from 15 V to 35 V
     run = charge(plain().change(store={"slow_share": 0.12, "slow_resistance": 6.0}), start=15.0)
     state = run.end_state("capacitors")[0]
@@ -183,7 +183,7 @@ def test_two_branches_take_the_time_of_the_second_opinion():
 
 
 @pytest.mark.parametrize(("amps", "steady", "share", "total"), [(2.0, 160.0, 0.989, 162.5), (6.0, 49.33, 0.922, 58.5)])
-def test_lithium_takes_the_time_of_the_second_opinion(amps, steady, share, total):
+def test_lithium_takes_the_time_worked_apart(amps, steady, share, total):
     # Worked apart, 2026: 7s2p, 6.0 Ah, the same 0.1075 ohm at all charges, from 10 % to 29.4 V; its totals
     # are times to a full charge.  All the ohms are put into the leads, since the package's cells stiffen towards both ends.
     pack = SCOOTER.change(

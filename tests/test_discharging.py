@@ -58,7 +58,7 @@ def test_what_comes_out_at_constant_power_and_what_is_lost():
     assert run.stored == pytest.approx(store.energy(150.0, 54.0), rel=1e-12)
 
 
-def test_the_second_opinion_at_600_watts():
+def test_what_was_worked_apart_at_600_watts():
     # Worked apart, 2026: closed form and ODE 37.364 s, 355.28 J lost, 15.62 V inside at the end
     plain = replace(PLAIN, charge_voltage=35.0)
     run = discharge(plain, power=600.0, stop=15.0)

@@ -40,7 +40,7 @@ def test_a_published_cell():
     assert open_cell_volts("nmc_sic", np.linspace(0, 1, 11)) == pytest.approx(printed, abs=0.02)
 
 
-def test_the_authors_table():
+def test_the_tables_from_memory():
     # Second opinion, not published: another table, from memory, to 30 mV
     shares = [0, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1]
     nmc = [3.00, 3.30, 3.42, 3.54, 3.61, 3.66, 3.73, 3.82, 3.92, 4.02, 4.09, 4.18]
@@ -109,7 +109,7 @@ def test_the_energy_is_volts_integrated_over_the_charge(chemistry, share):
     assert pack.energy(pack.state_at_share(share)) == pytest.approx(pack.charge * 7 * area, rel=1e-8)
 
 
-def test_the_pack_of_the_second_opinion():
+def test_the_pack_worked_apart():
     # Authors' independent script, 2026: 7s2p of 3.0 Ah: 157.3 Wh by the open-circuit volts, 107.5 mΩ
     assert PACK.energy(PACK.full_state()) / 3600 == pytest.approx(157.3, abs=0.05)
     assert PACK.resistance == pytest.approx(0.1075, rel=1e-12)

@@ -29,7 +29,7 @@ def test_integral_map_and_library_lie_within_two_per_cent_and_the_endless_coil_p
     assert 0.02 < case.routes[ENDLESS] / case.routes[MAP] - 1 < 0.05  # with its sign: its ends see less than its middle
 
 
-def test_the_constants_are_those_of_the_authors_script():
+def test_the_constants_are_those_of_what_was_worked_apart():
     """Worked apart, 2026: the flux, and the constants and ohms with the integral's flux.
 
     A map of the ring is 0.6 % below the integral, and the ends of our keystone follow circles, which makes its mean turn 1.3 %
@@ -123,7 +123,7 @@ def test_one_rotor_no_iron_six_coils():
     assert winding_.motor.kind == "one_phase"
     assert winding_.constant == pytest.approx(2 / math.pi * winding_.phase_constant)
     steel = MagnetCase(RIG.change(magnets={"iron": "behind"}))
-    assert abs(3 * steel.third) == pytest.approx(0.51, abs=0.01)  # second opinion: 17 % in the flux, 51 % in the EMF
+    assert abs(3 * steel.third) == pytest.approx(0.51, abs=0.01)  # worked apart: 17 % in the flux, 51 % in the EMF
     assert abs(magnets_.third) > abs(steel.third)
     assert 0 < winding_.starts["one phase"].stuck < 0.2
     assert winding_.starts["three phases, six-step"].stuck == 0

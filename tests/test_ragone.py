@@ -1,4 +1,4 @@
-"""Energy against power by a second route and a second opinion; two stores side by side; yardsticks."""
+"""Energy against power by a second route and numbers worked apart; two stores side by side; yardsticks."""
 
 from dataclasses import replace
 
@@ -68,9 +68,9 @@ def test_the_cold_moves_the_curve():
         assert cold == pytest.approx(discharge(kept, power=300.0, stop=stop, temperature=263.15).used, rel=0.03)  # slow branch
 
 
-# ---------------------------------------------------------------- second opinions
+# ---------------------------------------------------------------- numbers worked apart
 @pytest.mark.parametrize(("power", "capacitors", "lithium"), [(50, 2.871, 201.4), (300, 2.829, 195.5), (900, 2.731, 179.5)])
-def test_the_points_of_the_second_opinion(power, capacitors, lithium):
+def test_the_points_worked_apart(power, capacitors, lithium):
     # Worked apart, 2026, Wh/kg: a bank of 2.24 kg of cells to 15 V, 10s2p of 0.96 kg
     assert ragone.energy_at_power(PLAIN, power, 15.0) / 3600 / 2.24 == pytest.approx(capacitors, abs=5e-4)
     # for lithium the script takes 90 % of the charge at one voltage inside, 36 V; the package's table has 37.8 V between full and

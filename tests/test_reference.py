@@ -86,10 +86,10 @@ def test_an_error_of_half_a_percent_in_any_equation_is_seen(name, monkeypatch):
     ("planted", "watch"),
     [
         ("store.energy", "3.04"),
-        ("motor.torque", "2.2"),
-        ("road.air_density", "1.1455"),
+        ("road.lift_energy", "108"),
+        ("store.resistor_time", "0.069"),
         ("gearing.drive_force", "14253"),
-        ("controller.bus_current", "0.125"),
+        ("gearing.motor_speed", "28.6"),
         ("store.usable_power", "5.9"),
     ],
 )
@@ -98,10 +98,7 @@ def test_a_published_value_notices_an_error(planted, watch, monkeypatch):
     right = equation.floats
     monkeypatch.setitem(equation.__dict__, "floats", lambda *values: 1.05 * right(*values))
     (check,) = [c for c in CHECKS if c.equation == planted and c.printed == watch and c.kind == "printed" and not c.unknown]
-    if check.work and planted == "motor.torque":  # solved for, so the compiled face is not asked: ask it here
-        assert abs(equation(0.487, 4.52) - 2.2) > 0.05
-    else:
-        assert check.share() > 1.0
+    assert check.share() > 1.0
 
 
 def test_the_libraries_say_what_we_printed():

@@ -192,7 +192,7 @@ def test_the_demonstration_steel_in_words():
 
 
 # ---------------------------------------------------------------- spin
-def test_the_demonstration_rotor_against_the_authors_script():
+def test_the_demonstration_rotor_against_what_was_worked_apart():
     """Worked apart, 2026; the energy of 774 J belongs to another inertia than printed there, 0.3 % less."""
     rotor = Rotor(ring(), 2, 0.020, 0.100, 0.006)
     assert rotor.magnet_mass == pytest.approx(0.053014, abs=5e-7)

@@ -44,7 +44,7 @@ def test_a_bank_has_all_its_pieces():
     assert top[0] > mean[0]
 
 
-def test_strings_are_those_of_the_second_opinion():
+def test_strings_are_those_worked_apart():
     # Worked apart, 2026: 20 000 strings of -0/+20 %: mean 2.7067 V, 95 % 2.7696 V, worst case 2.9577 V,
     # safe at 31.95 V; the script drew other strings, and a 95 % of 20 000 draws scatters by about a millivolt: three allowed
     case = StoreCase(TRIKE)
@@ -57,7 +57,7 @@ def test_strings_are_those_of_the_second_opinion():
     assert not np.array_equal(case.strings.worst, StoreCase(TRIKE, seed=2).strings.worst)
 
 
-def test_a_float_is_that_of_the_second_opinion():
+def test_a_float_is_that_worked_apart():
     # Worked apart, 2026: leakage 1.5 mA at 2.5 V, bleeders of ten times: 1.3082 V and 2.3054 V after 30 days
     leaky = TRIKE.change(store={"cell_leakage": 1.5e-3 * 2.7 / 2.5, "bleed_resistance": 2.5 / 15e-3})
     floats = StoreCase(leaky).floats
@@ -66,7 +66,7 @@ def test_a_float_is_that_of_the_second_opinion():
     assert floats["with bleeders"].odd_end == pytest.approx(2.3054, abs=5e-4)
 
 
-def test_holding_is_that_of_the_second_opinion():
+def test_holding_is_that_worked_apart():
     # Worked apart, 2026: 90 % of the volts after 31.706 h, with bleeders 2.8823 h
     leaky = TRIKE.change(store={"cell_leakage": 1.5e-3 * 2.7 / 2.5, "bleed_resistance": 2.5 / 15e-3})
     for (times, shares), hours in zip(StoreCase(leaky).holding.values(), (31.706, 2.8823), strict=True):

@@ -1,17 +1,14 @@
-"""Road loads of bicycles and trucks as printed: Martin et al. 1998, Sports Engineering 2021, gear and wheel tables."""
+"""Road loads of bicycles and trucks as printed: Martin et al. 1998, Sports Engineering 2021, a handbook of rigging."""
 
 from __future__ import annotations
 
-from scipy.integrate import quad
-
-from evlab import gearing, road
+from evlab import road
 
 from . import Check, si_of
 
 SPORTS = "Sports Engineering (2021), doi 10.1007/s12283-021-00345-2, table 1"
 MARTIN = "Martin et al., J. Appl. Biomech. 14 (1998) 276-291 (bearing term from memory)"
 SLOPE = "0.25 %: the source does not say whether 7.5 % is a sine or a tangent"
-RPM = si_of(1.0, "revolution/minute")
 
 
 def _racing(bearings: bool) -> float:
@@ -22,19 +19,6 @@ def _racing(bearings: bool) -> float:
     if bearings:
         force += road.bearing_force(0.091, 0.0087, 6.0, 1.0)
     return float(road.wheel_power(road.energy_per_distance(force, 0.98), 6.0))
-
-
-def _coasting_time() -> float:
-    """Seconds for the first 100 m from 20 km/h: 80 kg, C_rr 0.005, C_dA 0.400, density 1.220."""
-
-    def force(v: float) -> float:
-        return float(road.rolling_force(80.0, 0.005, 0.0, 1.0) + road.air_force(1.220, 0.400, v, 0.0, 0.0))
-
-    from scipy.optimize import brentq
-
-    start = 20.0 / 3.6
-    end = brentq(lambda v: quad(lambda x: 80.0 * x / force(x), v, start)[0] - 100.0, 1.0, start - 1e-6)
-    return quad(lambda x: 80.0 / force(x), end, start)[0]
 
 
 _DRIVE = ("road.slope_force", "road.air_force", "road.rolling_force", "road.energy_per_distance")
@@ -76,17 +60,6 @@ CHECKS = [
         why="the difference of two rounded values",
     ),
     Check(
-        "road.air_force",
-        "23.885",
-        "s",
-        "forum.cyclinguk.org thread 123795: coasting, 80 kg, C_rr 0.005, C_dA 0.400, from 20 km/h",
-        "first 100 m",
-        work=_coasting_time,
-        also=("road.rolling_force",),
-        allowance=0.002 * 23.885,
-        why="0.2 %: the density is not stated there; 1.220 is taken",
-    ),
-    Check(
         "gearing.drive_force",
         "14253",
         "lbf",
@@ -100,22 +73,5 @@ CHECKS = [
             "chain_efficiency": 0.85,
             "wheel_radius": si_of(19.5, "inch"),
         },
-    ),
-    Check(
-        "gearing.gear_ratio",
-        "4",
-        "",
-        "two pages on bicycle gears: 48 teeth on the crank, 12 on the wheel",
-        "ratio 4:1",
-        {"wheel_teeth": 48, "motor_teeth": 12},
-    ),
-    Check(
-        "gearing.motor_speed",
-        "60",
-        "revolution/minute",
-        "polkcounty.org, gearing: 39/26 teeth, wheel 27 in, 7.22 mph",
-        "crank speed",
-        also=("gearing.gear_ratio",),
-        work=lambda: gearing.motor_speed(gearing.gear_ratio(26, 39), si_of(7.22, "mile/hour"), si_of(13.5, "inch")) / RPM,
     ),
 ]

@@ -23,15 +23,6 @@ def _discharge_efficiency() -> float:
     return 1.0 - lost / store.energy(farad, volts)
 
 
-def _charge_efficiency() -> float:
-    """A full charge at U/(38 R): what is inside over what went in."""
-    volts, farad, ohm = 2.7, 3000.0, 0.29e-3
-    amps = volts / (38.0 * ohm)
-    lost = store.constant_current_loss(-amps, ohm, farad * volts / amps)
-    inside = store.energy(farad, volts)
-    return inside / (inside + lost)
-
-
 CHECKS = [
     Check(
         "motor.winding_resistance_hot",
@@ -64,18 +55,6 @@ CHECKS = [
         table="iec 62576",
         allowance=1e-12,
         why="exact: 1 - 2/40",
-    ),
-    Check(
-        "store.constant_current_loss",
-        "0.95",
-        "",
-        CYCLE,
-        "charge at U/(38 R)",
-        work=_charge_efficiency,
-        also=("store.energy",),
-        table="iec 62576",
-        allowance=1e-12,
-        why="exact: 1/(1 + 2/38)",
     ),
     Check(
         "store.constant_current_time",

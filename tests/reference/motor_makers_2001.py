@@ -25,27 +25,6 @@ def _sine_divisor() -> float:
 CHECKS = [
     Check("motor.back_emf", "0.49", "V*s/rad", SERVO, "0.49 N m/A beside 51 V per 1000 rpm", table="servo", work=_servo_constant),
     Check(
-        "motor.torque",
-        "2.2",
-        "N*m",
-        SERVO,
-        "torque 2.2 N m at the stall current 4.52 A",
-        table="servo",
-        also=("motor.back_emf",),
-        work=lambda: motor.torque(_servo_constant(), 4.52),
-    ),
-    Check(
-        "motor.back_emf",
-        "11.834",
-        "",
-        GLOSSARY,
-        "brushed, or trapezoid: divisor",
-        table="dresses",
-        allowance=0.003,
-        why="printed from rounded conversions: 11.8319 follows from the units alone",
-        work=lambda: LB_IN / PER_KRPM,
-    ),
-    Check(
         "motor.sine_torque",
         "13.662",
         "",
@@ -54,7 +33,7 @@ CHECKS = [
         table="dresses",
         also=("motor.line_constant",),
         allowance=0.003,
-        why="as above",
+        why="printed from rounded conversions",
         work=_sine_divisor,
     ),
     Check(

@@ -6,14 +6,16 @@ is another one than ours says in its place what was taken for what.
 
 from __future__ import annotations
 
-from math import pi
+from math import pi, tan
 
+from evlab import coasting, motor
 from evlab.equation import EQUATIONS
 
 from . import Check, Erratum
 
 BOOK = "OpenStax, University Physics, vol. {} (read in its source)"
 TURN = pi / 30.0  # rad/s for each rev/min
+DEG = pi / 180.0
 
 
 def row(equation: str, printed: str, unit: str, volume: int, place: str, *values: float) -> Check:
@@ -72,6 +74,42 @@ CHECKS = [
     row("rotor_forces.rotor_energy", "621.8", "J", 1, "10.4, problem 63(b)", 0.315, 600.0 * TURN),
     row("rotor_forces.glue_shear", "1.8e8", "Pa", 1, "12.3, example 12.8: force over area, in tension", 550.0 * 9.8, 3.0e-5),
     row("motor_map.run_up_speed", "0.43", "rad/s", 2, "14.4, example 14.4(b): a current in a choke, the same law", 0.50, 2.0, 1.0),
+    row("store.bank_capacitance", "5.00", "mF", 2, "ch. 10, additional problem 67(a): four of 20 mF in series", 20e-3, 1, 4),
+    row("store.resistor_time_constant", "5.05", "s", 2, "10.5, example 10.8", 50e-3, 100.0, 1.0),
+    row("store.resistor_time", "0.069", "s", 2, "ch. 10, additional problem 67(c)", 5.00e-3, 20.0, 0.0, 1.0, 0.5),
+    row("store.energy", "405", "J", 2, "8.3, problem 43(a)", 10.0e-6, 9.00e3),
+    row("store.charge", "90.0", "mC", 2, "8.3, problem 43(b)", 10.0e-6, 9.00e3),
+    row("store.settled_voltage", "444", "V", 2, "8.2, problem 39: like plates joined", 2.0e-6, 2000 / 3, 4.0e-6, 1000 / 3),
+    row("controller.current_at_duty", "0.50", "A", 2, "13.6, problem 61(b)", 1.0, 120.0, 75.0, 90.0, 0.0),
+    row("regeneration.short_circuit_current", "0.10", "A", 2, "13.1, example 13.1(b): a shorted coil", 0.50, 5.0),
+    row("gearing.motor_speed", "28.6", "rad/s", 1, "11.2, problem 51: a bicycle's wheel", 1.0, 10.0, 0.35),
+    row("road.lift_energy", "108", "kJ", 1, "8.1, example 8.2(b)", 75.0, 147.0, 9.80),
+    row("road.lift_energy", "18.6", "kJ", 1, "7.1, problem 37", 5.0, 380.0, 9.80),
+    row("footing.grip_deceleration", "10.8", "m/s**2", 1, "6.2, problem 57: uphill, grip 1.0", 1.0, tan(6.00 * DEG), 9.80),
+    row("footing.grip_deceleration", "7.85", "m/s**2", 1, "6.2, problem 57: uphill, grip 0.7", 0.7, tan(6.00 * DEG), 9.80),
+    row("footing.grip_deceleration", "9.09", "m/s**2", 1, "6.2, problem 59: downhill, grip 1.0", 1.0, -tan(4.00 * DEG), 9.80),
+    row("footing.grip_deceleration", "0.294", "m/s**2", 1, "6.2, problem 59: downhill, grip 0.1", 0.1, -tan(4.00 * DEG), 9.80),
+    row("footing.rear_traction", "4.9", "N", 1, "6.2, problem 49(a): for each kilogram, shift of load left out",
+        1.0, 1.0, 1.0, 0.5, 0.0, 1e-9, 1.0, 9.80),
+    row("footing.slide_speed", "21", "m/s", 1, "6.3, problem 77", 0.70, 65.0, 9.80),
+    Check("footing.slide_speed", "0.13", "", BOOK.format(1), "6.3, example 6.15(b): grip", unknown="tyre_grip",
+          inputs={"limit_speed": 25.00, "turn_radius": 500.0, "gravity": 9.80}),
+    Check("motor.winding_resistance_hot", "276.4", "degC", BOOK.format(2), "9.3, problem 43(a): copper of twice the ohms",
+          work=lambda: motor.winding_resistance_hot.solve_for(
+              "winding_temperature", between=(293.15, 573.15), winding_resistance=1.0, hot_resistance=2.0,
+              copper_coefficient=0.0039, reference_temperature=293.15) - 273.15),
+    Check("motor.torque", "10.0", "A", BOOK.format(2), "11.5, problem 41: 50 square turns of 15.0 cm in 0.800 T",
+          unknown="motor_current", inputs={"torque": 9.0, "motor_constant": 50 * 0.150**2 * 0.800}),
+    Check("coasting.terminal_speed", "44", "m/s", BOOK.format(1), "6.4, example 6.17: a fall", also=("coasting.air_factor",),
+          work=lambda: coasting.terminal_speed(85.0 * 9.80, coasting.air_factor(1.21, 1.0 * 0.70))),
+    Check("coasting.terminal_speed", "34", "m/s", BOOK.format(1), "6.4, check 6.10: a fall", also=("coasting.air_factor",),
+          work=lambda: coasting.terminal_speed(50.0 * 9.80, coasting.air_factor(1.21, 1.0 * 0.70))),
+    Check("coasting.terminal_speed", "115", "m/s", BOOK.format(1), "6.4, problem 79: a fall", also=("coasting.air_factor",),
+          work=lambda: coasting.terminal_speed(80.0 * 9.80, coasting.air_factor(1.21, 0.70 * 0.140))),
+    Check("coasting.constant_force", "0.737", "N", BOOK.format(1), "6.2, problem 55(a): for each kilogram, the pull down 10.0°",
+          work=lambda: -coasting.constant_force(1.0, 0.100, -tan(10.0 * DEG), gravity=9.80)),
+    Check("coasting.constant_force", "0.29", "N", BOOK.format(1), "6.2, example 6.14: for each kilogram, the pull down 13°",
+          work=lambda: -coasting.constant_force(1.0, 0.20, -tan(13.0 * DEG), gravity=9.80)),
 ]
 
 ERRATA = [

@@ -14,7 +14,6 @@ from .closed_forms_2026 import REGEN
 
 SERIES = ("Rashid, Power Electronics, example of regenerative braking (14.9 in the fourth edition), 600 V, 250 A, 0.05 Ω, 0.01527 "
           "V s/rad for each ampere (data and arithmetic read in a public script of it, printed results from memory)")  # fmt: skip
-BATTERY = "NCERT Physics, class XII, exercise on the storage battery of a car, 12 V and 0.4 Ω: numbers from memory"
 BY_MPMATH = "braking with K 3 V/(m/s), R 0.145 Ω, electronics of 4 W: root finding and quadrature by mpmath"
 BANK = "150 F, full at 54 V; 110 kg come down 4 m, half of it comes back: quadrature by mpmath"
 HILL = "a hill of 40 m in 1000 m of road at 6 m/s, 110 kg, C_rr 0.006, C_dA 0.45 m², density 1.2: arithmetic"
@@ -35,14 +34,8 @@ def _at_speed() -> dict[str, float]:
 PRINTED = [
     Check(_R + "recovered_power", "60", "kW", SERIES, "given back at 66.14 rad/s", {**_at_speed(), "standby_power": 0.0},
           table="series"),
-    Check(_R + "boost_duty", "0.6", "", SERIES, "share of the time, given", {**_at_speed(), "terminal_voltage": 600.0},
-          table="series"),
     Check(_R + "fading_speed", "3.274", "rad/s", SERIES, "least braking speed", table="series",
           inputs={"braking_current": 250.0, "drive_resistance": 0.05, "motor_constant": SHAFT}),
-    Check(_R + "boost_duty", "160.445", "rad/s", SERIES, "fastest that it still holds: no share of the time left", table="series",
-          work=lambda: regen.boost_duty.solve_for("back_emf", boost_duty=0.0, braking_current=250.0, drive_resistance=0.05,
-                                                  terminal_voltage=600.0) / SHAFT),
-    Check(_R + "short_circuit_current", "30", "A", BATTERY, "largest current", {"back_emf": 12.0, "drive_resistance": 0.4}),
 ]  # fmt: skip
 
 
