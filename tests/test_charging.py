@@ -1,4 +1,4 @@
-"""Charging: against closed forms, cell by cell, and numbers worked apart; the ledger on random chargers; each outcome; bad input."""
+"""Charging: against closed forms, cell by cell, numbers worked apart; the ledger on random chargers; each outcome; bad input."""
 
 import math
 

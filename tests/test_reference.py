@@ -126,7 +126,7 @@ def test_the_evidence_page_is_fresh():
 
 def test_the_evidence_check_fails_on_a_stale_page(tmp_path, monkeypatch, capsys):
     stale = tmp_path / "EVIDENCE.md"
-    stale.write_text(evidence.page().replace("4800 A", "4801 A"), encoding="utf-8")
+    stale.write_text(evidence.page().replace("9.3 kA", "9.4 kA"), encoding="utf-8")
     monkeypatch.setattr(evidence, "PAGE", stale)
     assert evidence.main(["--check"]) == 1
     assert "stale" in capsys.readouterr().out
