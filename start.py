@@ -20,6 +20,7 @@ if sys.version_info < WANT:             # everything above and below parses on P
              "then start with it by name, for example: python3.12 start.py   (Windows: py -3.12 start.py)")
 
 import collections
+import contextlib
 import errno
 import hashlib
 import json
@@ -38,6 +39,27 @@ WHEELS = HERE / "wheels"
 MARK = VENV / "ready.json"              # written last: without it a set-up was broken off, and is begun anew
 NEEDED = 1.5                            # GB while setting up, measured, with room for the downloads
 AGAIN = "Then run the same command again."
+AFRESH = "Delete the folder .venv and start again."
+
+# What must be there to import; numba is not among them: without it all runs the same, only slower.
+NEEDED_FOR = {"notebooks": ("evlab", "jupyterlab", "ipywidgets", "anywidget", "numpy", "scipy", "sympy", "pandas",
+                            "matplotlib", "PIL", "pint", "magpylib", "tomlkit")}
+NEEDED_FOR["test"] = NEEDED_FOR["notebooks"] + ("pytest", "xdist", "nbformat", "nbclient", "nbstripout", "yaml", "colorspacious",
+                                                "fluids", "CoolProp", "skfem", "gpxpy")
+# Run by .venv's own Python: a line for each package that fails.  A folder without its __init__.py is found without an origin.
+LOOK = """
+import importlib, importlib.util, sys
+for name in sys.argv[2:]:
+    try:
+        spec = importlib.util.find_spec(name)
+        if spec is None or spec.origin is None:
+            raise ImportError("it is not there")
+        if sys.argv[1] == "import":
+            importlib.import_module(name)
+    except Exception as error:
+        words = " ".join(str(error).split())[:160] or type(error).__name__
+        print("The package %s cannot be used: %s." % (name, words.rstrip(".")))
+"""
 
 # JupyterLab asks nothing at its first start, looks for no newer versions, and lays all cells out at once.
 LAB_SETTINGS = {
@@ -88,12 +110,26 @@ def write_mark(state):
     part.replace(MARK)
 
 
+def is_ready(what):
+    """Whether ready.json says that all is there; "test" holds all that "notebooks" needs."""
+    want = wanted_state(what)
+    return present_state() in (want, dict(want, **{"for": "test"}))
+
+
 def set_up(what):
-    """Make .venv and fill it, as far as that is not done yet; "test" holds all that "notebooks" needs."""
-    have, want = present_state(), wanted_state(what)
-    if have in (want, dict(want, **{"for": "test"})):
-        return
+    """Make .venv and fill it, as far as that is not done yet, one start at a time."""
+    if not is_ready(what):
+        with alone():
+            if not is_ready(what):          # another start may have done it in the meantime
+                fill(what)
+                return
+    check_packages(what, "find")
+
+
+def fill(what):
     began = time.monotonic()
+    have, want = present_state(), wanted_state(what)
+    check_folder()
     if all(have.get(key) == want[key] for key in ("python", "folder")):
         print("Bringing .venv up to date.", flush=True)
         MARK.unlink()
@@ -103,9 +139,72 @@ def set_up(what):
         make_environment()
     install(what)
     quiet_lab(VENV)
-    warm()
+    warm(what)
     write_mark(want)
     print("Ready after %.0f s." % (time.monotonic() - began), flush=True)
+
+
+@contextlib.contextmanager
+def alone():
+    """One set-up at a time: a second start waits for the first.  The system gives the lock back however a start ends."""
+    if os.name != "nt":
+        handle = os.open(str(HERE), os.O_RDONLY)
+    else:                                   # Windows locks no folders: a file of the user's own for this one
+        name = hashlib.sha256(str(HERE).lower().encode("utf-8")).hexdigest()[:24]
+        handle = os.open(str(pathlib.Path(tempfile.gettempdir()) / ("evlab-start-%s.lock" % name)), os.O_RDWR | os.O_CREAT)
+    try:
+        if not locked(handle):
+            print("Another start is setting up this folder. This one waits until that one has ended (Ctrl+C: wait no more).",
+                  flush=True)
+            while not locked(handle):
+                time.sleep(0.2)
+        yield
+    finally:
+        os.close(handle)
+
+
+def locked(handle):
+    """Whether the lock is ours now."""
+    try:
+        if os.name == "nt":
+            import msvcrt
+            msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
+        else:
+            import fcntl
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError as error:
+        return error.errno not in (errno.EAGAIN, errno.EACCES, errno.EDEADLK)   # others: a disk without locks, so go on without
+    return True
+
+
+def check_folder():
+    """Nothing is emptied or installed through a link, nor over a file."""
+    if VENV.is_symlink() or getattr(os.path, "isjunction", lambda path: False)(str(VENV)):
+        stop("The folder .venv is a link to %s.\n"
+             "What is there may belong to something else, so nothing is installed or emptied there.\n"
+             "Delete .venv (the link alone, not what it leads to) and start again." % os.path.realpath(str(VENV)))
+    if VENV.exists() and not VENV.is_dir():
+        stop("A file named .venv stands where the folder .venv belongs.\nDelete the file .venv and start again.")
+
+
+def check_packages(what, how):
+    """Stop with the true reason when .venv's Python or a package in it is missing.
+
+    `how` "find" takes a tenth of a second; "import" also finds packages that are there and broken, in some seconds.
+    """
+    try:
+        done = subprocess.run([str(PYTHON), "-P", "-c", LOOK, how] + list(NEEDED_FOR[what]), cwd=str(HERE),
+                              env=child_environment(), stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+                              encoding="utf-8", errors="replace", check=False)
+    except OSError as error:
+        stop("The folder .venv is damaged.\nIts Python does not start: %s.\n%s" % (error.strerror or error, AFRESH))
+    lines = done.stdout.strip().splitlines()
+    if done.returncode:
+        last = (done.stderr.strip().splitlines() or ["it ended without a word"])[-1]
+        lines.append("Its Python stopped: %s" % last)
+    if lines:
+        more = ["and %d more." % (len(lines) - 4)] if len(lines) > 4 else []
+        stop("\n".join(["The folder .venv is damaged."] + lines[:4] + more + [AFRESH]))
 
 
 def announce(have):
@@ -126,9 +225,6 @@ def make_environment():
     """An empty .venv, whatever was there before."""
     if pathlib.Path(sys.prefix) == VENV:
         stop("This terminal is inside .venv, which must be made anew. Type: deactivate\n" + AGAIN)
-    if VENV.is_symlink():
-        stop("The folder .venv is a link to %s, which is not ours to empty.\nPlease delete .venv (the link alone). %s"
-             % (os.path.realpath(str(VENV)), AGAIN))
     if VENV.exists():
         shutil.rmtree(str(VENV))
     if shutil.which("uv"):
@@ -210,13 +306,14 @@ def quiet_lab(environment):
     file.write_text(json.dumps(LAB_SETTINGS, indent=1), encoding="utf-8")
 
 
-def warm():
+def warm(what):
     """Compile the ride's functions now, so that the first picture does not wait for them."""
     if (HERE / "evlab" / "warm.py").exists():
         print("Compiling.", flush=True)
         done = subprocess.run([str(PYTHON), "-m", "evlab.warm"], cwd=str(HERE), env=child_environment(),
                               stderr=subprocess.PIPE, encoding="utf-8", errors="replace", check=False)
         if done.returncode:
+            check_packages(what, "import")      # a package that is broken is told as such
             print("The compiling failed (%s). Everything works all the same; the first picture will be slower."
                   % (done.stderr.strip().splitlines() or ["without a word"])[-1])
 
@@ -254,7 +351,10 @@ def main(arguments):
     try:
         set_up(what)
         command = run_tests(rest) if what == "test" else open_notebooks(rest)
-        return run(command)
+        code = run(command)
+        if code == 1 and what == "notebooks":
+            check_packages(what, "import")      # JupyterLab did not come up: is it for a broken package?
+        return code
     except (OSError, subprocess.CalledProcessError) as error:
         full = getattr(error, "errno", None) == errno.ENOSPC or shutil.disk_usage(str(HERE)).free < 5e7
         stop(disk_full() if full else "%s\nIs %s a folder that may be written to?" % (error, HERE))

@@ -8,7 +8,9 @@ requirements.lock is made by hand, with uv, from this folder:
 import fnmatch
 import pathlib
 import re
+import runpy
 import tomllib
+from importlib.metadata import packages_distributions
 
 import pytest
 import yaml
@@ -55,6 +57,23 @@ def test_the_lock_holds_one_version_within_the_range_for_every_kind_of_computer(
 def test_start_and_project_ask_for_the_same_python():
     assert "WANT = (3, 11)" in (ROOT / "start.py").read_text(encoding="ascii")
     assert PROJECT["project"]["requires-python"] == ">=3.11"
+
+
+def test_start_looks_for_every_package_that_is_imported():
+    """start.py parses on old Pythons and so cannot read the project file; its list is held against it here."""
+    needed = runpy.run_path(str(ROOT / "start.py"), run_name="not main")["NEEDED_FOR"]
+    not_imported = {"numba", "ruff", "mypy", "pandas-stubs", "scipy-stubs"}         # numba: slower without; tools; types
+    makers: dict[str, set[str]] = {}
+    for module, names in packages_distributions().items():
+        for name in names:
+            makers.setdefault(canonicalize_name(name), set()).add(module)
+    for what, count in (("notebooks", len(PROJECT["project"]["dependencies"])), ("test", len(WANTED))):
+        for wanted in WANTED[:count]:
+            name = canonicalize_name(wanted.name)
+            assert name in not_imported or makers[name] & set(needed[what]), f"{wanted.name} for {what}"
+        known = set().union(*(makers[canonicalize_name(w.name)] for w in WANTED[:count]
+                              if canonicalize_name(w.name) not in not_imported))
+        assert set(needed[what]) - known == {"evlab"}
 
 
 def test_every_file_of_the_package_is_declared():

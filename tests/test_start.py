@@ -170,14 +170,161 @@ def test_a_second_start_sets_nothing_up_and_passes_words_on(project):
 
 @pytest.mark.parametrize("left", ["", "{", "7", "\0\0"])
 def test_a_damaged_mark_begins_the_set_up_again(project, left):
-    start(project, "--no-browser")
+    start(project, "--version")
     mark = project / ".venv" / "ready.json"
     whole = mark.read_text(encoding="utf-8")
     mark.write_text(left, encoding="utf-8")
-    done = start(project, "--no-browser")
+    done = start(project, "--version")
     assert "Traceback" not in done.stderr
     assert mark.read_text(encoding="utf-8") == whole
     assert not list(mark.parent.glob("*.part"))
+
+
+def spoil(project: pathlib.Path, line: str) -> None:
+    """The Python of .venv, started by another line."""
+    (project / ".venv" / "bin" / "python").write_text(f"#!/bin/sh\n{line}\n", encoding="utf-8")
+
+
+def as_damaged(said: subprocess.CompletedProcess[str]) -> str:
+    """What a start says that found .venv damaged; the reason is for the reader to check."""
+    assert said.returncode == 1
+    assert "Traceback" not in said.stderr
+    assert "The folder .venv is damaged.\n" in said.stderr
+    assert said.stderr.rstrip().endswith("Delete the folder .venv and start again.")
+    return said.stderr
+
+
+@pytest.mark.parametrize("words", [("--version",), ("test",)])
+def test_packages_missing_behind_the_mark_are_named(project, words):
+    start(project, *words)
+    spoil(project, f'exec "{sys.executable}" -S "$@"')          # without site-packages: nothing that was installed is there
+    said = as_damaged(start(project, *words))
+    assert "The package jupyterlab cannot be used: it is not there." in said
+    assert re.search(r"and \d+ more\.", said)
+
+
+def test_a_package_whose_files_are_gone_is_named(project):
+    """An emptied folder still imports, as a namespace; the package in it is gone."""
+    start(project, "--version")
+    (project / "left" / "tomlkit").mkdir(parents=True)
+    for name in ("evlab", "jupyterlab", "ipywidgets", "anywidget", "numpy", "scipy", "sympy", "pandas", "matplotlib", "PIL", "pint",
+                 "magpylib"):
+        (project / "left" / f"{name}.py").touch()
+    spoil(project, f'PYTHONPATH="{project / "left"}" exec "{sys.executable}" -S "$@"')
+    said = as_damaged(start(project, "--version"))
+    assert "The package tomlkit cannot be used: it is not there." in said
+    assert said.count("The package") == 1
+
+
+def test_a_package_that_is_there_and_broken_is_named_when_jupyterlab_does_not_come_up(project):
+    start(project, "--version")
+    (project / "broken").mkdir()
+    (project / "broken" / "jupyterlab.py").write_text("raise ImportError('libfoo.so.3: cannot open')", encoding="utf-8")
+    spoil(project, f'PYTHONPATH="{project / "broken"}" exec "{sys.executable}" "$@"')
+    said = start(project, "--version")
+    assert said.returncode == 1
+    assert said.stderr.count("Traceback") == 1, "JupyterLab's own"
+    assert "The package jupyterlab cannot be used: libfoo.so.3: cannot open." in said.stderr
+    assert said.stderr.rstrip().endswith("Delete the folder .venv and start again.")
+
+
+def test_a_broken_package_found_at_compiling_leaves_no_mark(project):
+    (project / "evlab").mkdir()
+    (project / "evlab" / "__init__.py").touch()
+    (project / "evlab" / "warm.py").write_text("import pint", encoding="utf-8")
+    broken = project.parent / "broken"
+    broken.mkdir()
+    (broken / "pint.py").write_text("raise ImportError('half a file')", encoding="utf-8")
+    uv = project / "tools" / "uv"
+    uv.write_text(uv.read_text(encoding="utf-8").replace("exec ", f'PYTHONPATH="{broken}" exec '), encoding="utf-8")
+    said = as_damaged(start(project, "--version"))
+    assert "The package pint cannot be used: half a file." in said
+    assert not (project / ".venv" / "ready.json").exists()
+
+
+@pytest.mark.parametrize(("line", "reason"), [("#!/no/such/python", "Its Python does not start: "),
+                                              ("#!/bin/sh\necho lost library >&2; exit 127", "Its Python stopped: lost library")])
+def test_a_python_that_does_not_start_is_told(project, line, reason):
+    start(project, "--version")
+    (project / ".venv" / "bin" / "python").write_text(f"{line}\n", encoding="utf-8")
+    assert reason in as_damaged(start(project, "--version"))
+
+
+def test_nothing_is_installed_or_emptied_through_a_link(project):
+    elsewhere = project / "elsewhere"
+    elsewhere.mkdir()
+    (elsewhere / "theirs.txt").write_text("a year's work", encoding="utf-8")
+    (project / ".venv").symlink_to(elsewhere)
+    said = start(project, "--version")
+    assert said.returncode == 1
+    assert f"The folder .venv is a link to {elsewhere}." in said.stderr
+    assert "Delete .venv (the link alone, not what it leads to) and start again." in said.stderr
+    assert [file.name for file in elsewhere.iterdir()] == ["theirs.txt"]
+    assert not (project / "calls.txt").exists()
+    (project / ".venv").unlink()                                # as was said
+    assert start(project, "--version").returncode == 0
+    assert (elsewhere / "theirs.txt").exists()
+
+
+def test_a_finished_venv_moved_behind_a_link_still_starts_and_is_not_changed_through_it(project):
+    start(project, "--version")
+    (project / ".venv").rename(project / "elsewhere")
+    (project / ".venv").symlink_to("elsewhere")
+    assert start(project, "--version").returncode == 0
+    (project / "requirements.lock").write_text("numpy==9.9\n", encoding="utf-8")
+    before = calls(project)
+    said = start(project, "--version")
+    assert "is a link to" in said.stderr
+    assert calls(project) == before
+    assert (project / "elsewhere" / "ready.json").exists()
+
+
+@pytest.mark.parametrize("leads_to", ["nowhere", ".venv"])
+def test_a_link_that_leads_nowhere_is_told(project, leads_to):
+    (project / ".venv").symlink_to(leads_to)
+    said = start(project, "--version")
+    assert "The folder .venv is a link to" in said.stderr
+    assert "Traceback" not in said.stderr
+
+
+def test_a_file_in_the_place_of_the_folder_is_told_and_kept(project):
+    (project / ".venv").write_text("a note", encoding="utf-8")
+    said = start(project, "--version")
+    assert "Delete the file .venv and start again." in said.stderr
+    assert (project / ".venv").read_text(encoding="utf-8") == "a note"
+
+
+# ------------------------------------------------------------------------------------------ two starts at one instant
+def test_of_two_starts_at_one_instant_the_second_waits_and_sets_nothing_up(project):
+    uv = project / "tools" / "uv"
+    uv.write_text(uv.read_text(encoding="utf-8") + "\nimport time\nwhile not (here / 'go.txt').exists(): time.sleep(0.05)\n",
+                  encoding="utf-8")
+    environment = dict(os.environ, PATH=f"{project / 'tools'}{os.pathsep}{os.environ['PATH']}", PYTHONUNBUFFERED="1")
+    command = [sys.executable, "start.py", "--version"]
+    with subprocess.Popen(command, cwd=project, env=environment, stdout=subprocess.DEVNULL) as first:
+        for _ in range(600):
+            if (project / "calls.txt").exists():
+                break
+            time.sleep(0.05)
+        with subprocess.Popen(command, cwd=project, env=environment, stdout=subprocess.PIPE, encoding="utf-8") as second:
+            assert second.stdout is not None
+            line = second.stdout.readline()
+            assert "Another start is setting up this folder. This one waits" in line
+            assert second.poll() is None
+            (project / "go.txt").touch()
+            rest = second.stdout.read()
+    assert (first.returncode, second.returncode) == (0, 0)
+    assert "Setting up" not in rest
+    assert [call.split()[0] for call in calls(project)] == ["venv", "pip"], "set up once"
+
+
+def test_a_start_that_failed_keeps_no_lock(project):
+    (project / "fail.txt").write_text("something nobody has seen yet", encoding="utf-8")
+    assert start(project, "--version").returncode == 1
+    (project / "fail.txt").unlink()
+    said = start(project, "--version")
+    assert said.returncode == 0
+    assert "Another start" not in said.stdout
 
 
 def test_a_moved_folder_is_set_up_anew_and_says_so(project):
