@@ -28,6 +28,7 @@ from evlab.units import registry
 ROOT = Path(__file__).resolve().parents[1]
 PACKAGE = ROOT / "evlab"
 MODULES = sorted(PACKAGE.rglob("*.py"))
+reference.load_stages()
 NAMES = sorted(EQUATIONS)
 
 # The rooms from the top floor down.  An import points to a lower floor, or stays inside its own package.
