@@ -20,7 +20,7 @@ from evlab.eddies import StrandLoss, strand_losses
 from evlab.heat import Limit, TwoLumps, weakest
 from evlab.inductance import CoilInductance, phase_inductances
 from evlab.magnet_case import MagnetCase
-from evlab.motor_map import DragSplit, EfficiencyMap
+from evlab.motor_map import DragSplit, EfficiencyMap, final_speed
 from evlab.start_load import ShaftLoad
 from evlab.start_map import Rig, StartMap, map_starts
 from evlab.turning import EmfShape, TorqueOverTurn, torque_over_turn
@@ -274,10 +274,9 @@ class WindingCase:
     @property
     def no_load(self) -> float:
         """Speed without load at full volts and duty [rad/s]."""
-        v = self.vehicle
-        drag = v.motor.drag_torque / self.constant
-        return float(motor.no_load_speed(v.controller.duty_limit, float(v.store.full_voltage), drag,
-                                         self.hot_ohms + v.controller.bridge_resistance, self.constant))
+        v, m = self.vehicle, self.vehicle.motor
+        return max(0.0, float(final_speed(self.constant, v.controller.duty_limit, float(v.store.full_voltage),
+                                          self.hot_ohms + v.controller.bridge_resistance, m.drag_torque, m.viscous_drag)))
 
     # ------------------------------------------------------------ heat
     @property
