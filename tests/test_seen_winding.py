@@ -541,6 +541,10 @@ def test_the_strips_of_the_start(pictures, cases, name):
         peak, friction = numbers_in(heads[at][1])
         assert agrees(peak, hand.amps * hand.torque(three)[1].max(), K)
         assert agrees(friction, hand.needed)
+        late = math.degrees(hand.error)  # one phase turns its current round twice a turn, six steps begin 30° after a sensor's zero
+        wanted = [30 + late + 60 * k for k in range(6)] if three else [late, 180 + late]
+        assert [x for x, _ in seen.marks("v", at)] == pytest.approx(sorted(w % 360 for w in wanted))
+    assert "triangle: the sensor switches" in seen.axes[1].get_xlabel()
     assert seen.axes[0].get_position().y0 > seen.axes[1].get_position().y0
     pale = to_rgb(seen.look.band)
     one = [(x + w / 2, w, tuple(p.get_facecolor())[:3] == pale)

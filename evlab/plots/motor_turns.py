@@ -14,6 +14,7 @@ from evlab.plots.chart import Axis, Chart, along
 from evlab.plots.sentences import duration, percent
 from evlab.plots.winding_ranges import WindingRanges
 from evlab.start_map import OUTCOMES
+from evlab.turning import steps_of
 
 ONE, THREE = "one phase", "three phases, six-step"
 STROKES = {ONE: "turn_one", THREE: "turn_three"}
@@ -76,7 +77,7 @@ def start_angles(ranges: WindingRanges) -> Build:
 
     def build(figure: Figure, look: Look) -> Update:
         desk = Desk(figure)
-        strips, heads = {}, {}
+        strips, heads, marks = {}, {}, {}
         tall = (desk.high - 150) / 2
         for row, (name, words) in enumerate(((ONE, "One phase alone, let go at"), (THREE, "Three such phases, let go at"))):
             base = 84 + (1 - row) * (tall + 34)
@@ -87,7 +88,9 @@ def start_angles(ranges: WindingRanges) -> Build:
             desk.text(24, base + tall - 14, words, look.ink, bold=True)
             heads[name] = look.live(desk.text(272, base + tall - 14, "", look.ink2, QUIET))
             strips[name] = axes
-        strips[THREE].set_xlabel("electrical angle of the rotor, degrees")
+            (line,) = axes.plot([], [], ls="", marker="v", ms=9, color=look.ink, clip_on=False, zorder=4)
+            marks[name] = look.live(line)
+        strips[THREE].set_xlabel("electrical angle of the rotor, degrees (triangle: the sensor switches)")
         key = look.live(desk.text(24, 22, "", look.ink2, QUIET))
 
         def update(case: Any, pinned: Any = None) -> tuple[str, str]:
@@ -95,6 +98,7 @@ def start_angles(ranges: WindingRanges) -> Build:
             for name, axes in strips.items():
                 _spells(axes, look, case.starts[name], told)
                 rig = case.starts[name].rig
+                marks[name].set_data(_switchings(rig), np.full(len(_switchings(rig)), 0.93))
                 heads[name].set_text(f"at most {shown(rig.peak_torque, 'N·m')} against {shown(rig.needed, 'N·m')} of load")
             signs = {"starts": "plain: starts", "stays": "full: stays", "creeps into the dead spot": "striped: creeps in and stays",
                      "locked": "crossed: rocks and stays", "thrown back, then starts": "dotted: thrown back first",
@@ -106,6 +110,12 @@ def start_angles(ranges: WindingRanges) -> Build:
         return update
 
     return build
+
+
+def _switchings(rig: Any) -> Any:
+    """Where the sensor switches [degrees, electrical]: at the beginning of each step, later by the sensor's error."""
+    count, begins = steps_of(rig.scheme)
+    return np.sort(np.degrees(begins + rig.error + 2 * np.pi / count * np.arange(count)) % 360.0)
 
 
 def _spells(axes: Any, look: Look, starts: Any, told: set[str]) -> None:
