@@ -11,7 +11,7 @@ from evlab.glossary import entry
 from evlab.look import shown
 from evlab.motor import Motor
 from evlab.motor_sheet import Found, SheetMotor, no_load, stall
-from evlab.units import InputError, rad_s_to_rpm, rpm_to_rad_s, told
+from evlab.units import InputError, rad_s_to_rpm, rpm_to_rad_s, si, told
 
 __all__ = ["STALLED_BY", "BenchMotor", "planned"]
 
@@ -19,6 +19,8 @@ __all__ = ["STALLED_BY", "BenchMotor", "planned"]
 ALIKE, FAR, STRANGE = 0.03, 0.03, 0.4
 STALLED_BY = entry("stalled_by").choices
 DIRECT = STALLED_BY[0]
+READ_AS = {"free_volts": "voltage", "free_rpm": "revs_per_minute", "free_amps": "motor_current", "held_volts": "voltage",
+           "held_amps": "motor_current", "held_torque": "torque"}
 # Pull of direct current at the angle where it is greatest, over the mean that the bridge makes of the same amps: the peak between
 # two lines over six steps; one sine over its mean; two sines a quarter turn apart, half of the amps in each, over their mean.
 CREST = {"three_phase": math.pi / 3, "one_phase": math.pi / 2, "two_phase": math.pi / (2 * math.sqrt(2)), "brushed": 1.0}
@@ -59,6 +61,10 @@ class BenchMotor:
     held_amps: float
     held_torque: float
 
+    def __post_init__(self) -> None:
+        for name, symbol in READ_AS.items():
+            object.__setattr__(self, name, si(getattr(self, name), entry(symbol), f"{name} of BenchMotor"))
+
     @cached_property
     def sheet(self) -> SheetMotor:
         """All readings weighed together."""
@@ -69,7 +75,8 @@ class BenchMotor:
     @property
     def crest(self) -> float:
         """Pull for each ampere as read, over that which the bridge makes in the mean."""
-        if self.stalled_by not in STALLED_BY or self.kind not in CREST:
+        if any(not isinstance(word, str) or word not in words for word, words in
+               ((self.stalled_by, STALLED_BY), (self.kind, CREST))):
             raise InputError(f"Inputs stalled_by and kind of BenchMotor must be one of {', '.join(STALLED_BY)}, and one of "
                              f"{', '.join(CREST)}; instead received {told(self.stalled_by)} and {told(self.kind)}.")
         return CREST[self.kind] if self.stalled_by == DIRECT else 1.0

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from evlab.glossary import entry
-from evlab.units import InputError, si, told
+from evlab.units import InputError, one_of, si, told
 
 __all__ = ["SHAPES", "Coil"]
 
@@ -48,8 +48,7 @@ class Coil:
         Parameters: `shape`, one of SHAPES; `inner`, `outer`, `long`, `side`, `thick` as of the class (a round coil needs neither
         `outer` nor `long`).  Raises InputError in words.
         """
-        if shape not in SHAPES:
-            raise InputError(f"Input shape of Coil must be one of {', '.join(SHAPES)}; instead received {told(shape)}.")
+        one_of("shape of Coil", shape, SHAPES)
         across = _length(inner, "inner")
         if shape == "round":
             return cls(shape, across, across, across, _length(side, "side"), _length(thick, "thick"))

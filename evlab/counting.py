@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from evlab.glossary import entry
-from evlab.units import InputError, read, si, told
+from evlab.units import InputError, made_by, read, si, told
 from evlab.wires import WireSize
 
 if TYPE_CHECKING:
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 __all__ = ["Count", "CountCheck"]
 
 DENSITY = 70.0  # kg/m3: the standards of wire give copper 8890 (IEC 60028), handbooks pure copper 8960
+BEYOND = 1e6  # kg, m, ohm, K: more is no coil
 RESISTIVITY = 0.01  # share: copper of 58 to 59 MS/m (IEC 60317-0-1), and what joints and bends add
 _SOURCES = {"mass": "scales", "former": "weight of the former", "resistance": "resistance", "temperature": "temperature",
             "mean_turn": "length of the mean turn", "tails": "length of the tails", "diameter": "tolerance of the wire",
@@ -70,8 +71,10 @@ class CountCheck:
         given, and for what cannot be.
         """
         for number, name in ((planned, "planned"), (strands, "strands")):
-            if type(number) is not int or number < 1:
-                raise InputError(f"Input {name} of CountCheck must be a whole number from 1; instead received {told(number)}.")
+            if type(number) is not int or not 1 <= number <= BEYOND:
+                raise InputError(f"Input {name} of CountCheck must be a whole number from 1 to {BEYOND:.0f}; "
+                                 f"instead received {told(number)}.")
+        made_by("wire of CountCheck", wire, "overall", "evlab.wires.metric()")
         if mass is None and resistance is None:
             raise InputError("CountCheck needs the mass of the coil or its resistance: one measurement at least.")
         given = {"mean_turn": (mean_turn, "mean_turn"), "tails": (tails, "mean_turn"), "mass": (mass, "mass"),
@@ -79,7 +82,7 @@ class CountCheck:
                  "temperature": (temperature, "winding_temperature")}
         values, spreads = {}, {}
         for name, (value, symbol) in given.items():
-            if value is not None:
+            if value is not None or name not in ("mass", "resistance"):
                 values[name], spreads[name] = _measured(value, symbol, f"{name} of CountCheck", zero=name in ("tails", "former"))
         if mass is not None and values["former"] >= values["mass"]:
             raise InputError(f"Input mass of CountCheck must be more than that of the former, {1e3 * values['former']:g} g; "
@@ -218,6 +221,8 @@ def _measured(value: Any, symbol: str, where: str, zero: bool) -> tuple[float, f
         number, spread = si(value, entry(symbol), where), 0.0
     if number < 0 or (number == 0 and not zero):
         raise InputError(f"Input {where} must be above zero; instead received {told(value)}.")
+    if number > BEYOND:
+        raise InputError(f"Input {where} must be at most {BEYOND:g} {entry(symbol).unit}; instead received {told(value)}.")
     if symbol != "winding_temperature" and spread and spread >= number:
         raise InputError(f"Input {where} must have a +/- smaller than itself; instead received {told(value)}.")
     return number, spread

@@ -16,8 +16,9 @@ import numpy as np
 
 from evlab import magnets
 from evlab.coils import Coil
+from evlab.glossary import entry
 from evlab.rings import FieldMap, Ring
-from evlab.units import InputError
+from evlab.units import InputError, made_by, si, told
 
 __all__ = ["Linkage", "finite_coil", "long_coil", "strip_field"]
 
@@ -36,6 +37,14 @@ class Linkage:
     ring: Ring
     coil: Coil
     height: float
+
+    def __post_init__(self) -> None:
+        made_by("ring of Linkage", self.ring, "transfer", "evlab.Ring.of()")
+        made_by("coil of Linkage", self.coil, "linked", "evlab.Coil.of()")
+        height = si(self.height, entry("magnet_radius"), "height of Linkage")
+        if abs(height) > 10:
+            raise InputError(f"Input height of Linkage must be less than 10 m; instead received {told(self.height)}.")
+        object.__setattr__(self, "height", height)
 
     @cached_property
     def map(self) -> FieldMap:

@@ -34,6 +34,7 @@ spin_down_time = Equation(
     title="Time in which a rotor without current slows down.", source=("mechanics",), tag="T5", bracketed=True,
     within="drag that grows straight with speed, leads open")
 
+BEYOND = 1e9  # in SI: no bench reads more
 UNKNOWN_SPREAD = 0.01  # of a reading that says none: common practice, no source
 Pair = tuple[float, float]
 
@@ -58,8 +59,9 @@ def _pair(value: Any, name: str, where: str, above: bool = True) -> Pair:
         text = value.replace("rpm", "").strip()
     given = heed(read(text, e, where), where) if isinstance(text, str) else None
     number, spread = (given.value, given.spread) if given else (si(value, e, where), None)
-    if number < 0 or (above and number == 0):
-        raise InputError(f"Input {where} must be {'more than' if above else 'at least'} 0; instead received {told(value)}.")
+    if number < 0 or (above and number == 0) or number > BEYOND:
+        raise InputError(f"Input {where} must be {'more than' if above else 'at least'} 0 and at most {BEYOND:g}; instead received "
+                         f"{told(value)}.")
     return number, UNKNOWN_SPREAD * number if spread is None else spread
 
 

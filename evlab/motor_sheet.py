@@ -28,7 +28,7 @@ from evlab.motor_readings import (
     stall,
     stall_with_scale,
 )
-from evlab.units import InputError, told
+from evlab.units import InputError, listed, one_of, told
 
 __all__ = [
     "Found", "Reading", "SheetMotor", "SpinDown", "constant_in", "loaded", "measured_resistance", "no_load", "per_volt", "spun",
@@ -64,9 +64,14 @@ class SheetMotor:
         Parameters: `kind`; `readings`, any number; `spin_down` for the drag.  Raises InputError in words: too little, or
         impossible.
         """
-        if kind not in ("three_phase", "brushed"):
-            raise InputError(f"Input kind of SheetMotor must be three_phase or brushed; instead received {told(kind)}.")
-        for r in readings:
+        one_of("kind of SheetMotor", kind, ("three_phase", "brushed"))
+        readings = listed("readings of SheetMotor", readings, "[no_load(...), stall(...)]")
+        if spin_down is not None and not isinstance(spin_down, SpinDown):
+            raise InputError(f"Input spin_down of SheetMotor must be a SpinDown, or left out; instead received {told(spin_down)}.")
+        for i, r in enumerate(readings, 1):
+            if not isinstance(r, Reading):
+                raise InputError(f"Input readings, number {i}, of SheetMotor must be made by no_load(...), stall(...) or another "
+                                 f"reading of motor_readings; instead received {told(r)}.")
             if kind == "brushed" and r.dress not in ("drive", "terminal"):
                 raise InputError(f"A brushed motor has only its two terminals: its {r.what} cannot wear the dress {r.dress!r}.")
             if kind == "three_phase" and r.dress == "terminal":

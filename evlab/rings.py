@@ -16,12 +16,13 @@ import numpy as np
 
 from evlab import magnets
 from evlab.glossary import entry
-from evlab.units import InputError, si, told
+from evlab.units import InputError, listed, one_of, si, told
 
 __all__ = ["IRON", "FieldMap", "Ring"]
 
 IRON = ("none", "behind", "plate across", "two rotors", "two rotors, no iron")
 ACROSS = ("plate across", "two rotors", "two rotors, no iron")  # these have a face across from the magnets
+MOST = 1000  # magnets of one ring
 SIZES = (256, 512, 1024)  # points along one side of a map: the nearer the magnets, the finer
 MARGIN, UNEVEN = 0.08, 0.24  # m about the magnets: farther out little is left; a spoilt ring is felt farther away
 
@@ -56,13 +57,11 @@ class Ring:
         Parameters: `poles`, `radius`, `wide`, `thick`, `remanence`, `shape`, `long`, `recoil`, `iron`, `gap` and `strengths` as of
         the class; all magnets are as they should be when no strengths are given.
         """
-        if type(poles) is not int or poles < 2 or poles % 2:
-            raise InputError("Input poles of Ring must be an even number of magnets from 2, since north and south take turns; "
-                             f"instead received {told(poles)}.")
-        if shape not in ("disc", "block"):
-            raise InputError(f"Input shape of Ring must be disc or block; instead received {told(shape)}.")
-        if iron not in IRON:
-            raise InputError(f"Input iron of Ring must be one of {', '.join(IRON)}; instead received {told(iron)}.")
+        if type(poles) is not int or not 2 <= poles <= MOST or poles % 2:
+            raise InputError(f"Input poles of Ring must be an even number of magnets from 2 to {MOST}, since north and south take "
+                             f"turns; instead received {told(poles)}.")
+        one_of("shape of Ring", shape, ("disc", "block"))
+        one_of("iron of Ring", iron, IRON)
         if shape == "block" and long is None:
             raise InputError("Input long of Ring must be given for block magnets, such as \"30 mm\".")
         if iron in ACROSS and gap is None:
@@ -257,7 +256,8 @@ def _between(value: float, low: float, high: float, name: str, unit: str) -> flo
 def _strengths(values: Any, poles: int) -> tuple[float, ...]:
     if values is None:
         return (1.0,) * poles
-    made = tuple(float(v) for v in values)
+    made = tuple(si(v, entry("usable_share"), f"strengths, number {i}, of Ring")
+                 for i, v in enumerate(listed("strengths of Ring", values, "[1, 1, 0, 1]"), 1))
     if len(made) != poles or not all(-1.5 <= v <= 1.5 for v in made):
         raise InputError(f"Input strengths of Ring must be {poles} numbers from -1.5 to 1.5, one for each magnet (1 as it should "
                          f"be, 0 missing, -1 turned over); instead received {told(values)}.")

@@ -21,11 +21,12 @@ from evlab.road import air_force, bearing_force, kinetic_energy, lift_energy, ro
 from evlab.route import Route
 from evlab.route_files import load_route
 from evlab.units import InputError, made_by, si
-from evlab.winds import Wind, steady_wind
+from evlab.winds import Wind, read_wind, steady_wind
 
 __all__ = ["PUSH", "Halt", "Trip", "TripCase", "WorstDay"]
 
 PUSH = 150.0  # N: what one person pushes for some minutes; common practice, no source
+HEAVIEST = 1e4  # kg: no light vehicle carries more
 POINTS = 4000  # about so many places along the way
 FINEST = 0.25  # m between them at the closest
 
@@ -39,6 +40,15 @@ class WorstDay:
     air_temperature: float = 268.15
     rolling_factor: float = 1.3
     extra_load: float = 20.0
+
+    def __post_init__(self) -> None:
+        for name, symbol in (("head_wind", "head_wind"), ("air_temperature", "air_temperature"), ("rolling_factor", "usable_share"),
+                             ("extra_load", "load.cargo")):
+            object.__setattr__(self, name, si(getattr(self, name), entry(symbol), f"{name} of WorstDay"))
+        read_wind(self.head_wind, "WorstDay")
+        if self.extra_load > HEAVIEST:
+            raise InputError(f"Input extra_load of WorstDay must be at most {HEAVIEST:g} kg; "
+                             f"instead received {self.extra_load:g} kg.")
 
     def vehicle(self, vehicle: Any) -> Any:
         """The same vehicle on that day."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import re
 import warnings
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
@@ -19,8 +20,9 @@ if TYPE_CHECKING:
     import pint
 
 __all__ = [
-    "InputError", "Reading", "electrical_to_mechanical", "heed", "hz_to_rad_s", "made_by", "mechanical_to_electrical", "quantity",
-    "rad_s_to_hz", "rad_s_to_rpm", "read", "registry", "rpm_to_rad_s", "si", "si_array", "to_shown", "told", "write",
+    "InputError", "Reading", "electrical_to_mechanical", "heed", "hz_to_rad_s", "listed", "made_by", "mechanical_to_electrical",
+    "one_of", "quantity", "rad_s_to_hz", "rad_s_to_rpm", "read", "registry", "rpm_to_rad_s", "si", "si_array", "to_shown", "told",
+    "write",
 ]
 
 
@@ -88,6 +90,24 @@ def made_by(name: str, value: Any, sign: str, make: str) -> None:
     """Refuse in words what has not the `sign` of a thing that `make` makes."""
     if not hasattr(value, sign) or isinstance(value, type):
         raise InputError(f"Input {name} must be made by {make}; instead received {told(value)}.")
+
+
+def one_of(name: str, value: Any, words: Iterable[str]) -> None:
+    """Refuse what is not one of these words; an array or a list is none of them."""
+    there = tuple(words)
+    if not isinstance(value, str) or value not in there:
+        must = " or ".join(there) if len(there) == 2 else f"one of {', '.join(there)}"
+        raise InputError(f"Input {name} must be {must}; instead received {told(value)}.")
+
+
+def listed(name: str, value: Any, like: str) -> list[Any]:
+    """The items of a list, tuple or array; a text is none of these."""
+    try:
+        if isinstance(value, str | bytes | Mapping):
+            raise TypeError
+        return list(value)
+    except TypeError:
+        raise InputError(f"Input {name} must be a list, like {like}; instead received {told(value)}.") from None
 
 
 def _refuse(what: str, must: str, got: object) -> InputError:

@@ -212,7 +212,7 @@ FIELDS = (
          "0.05 s is a quick hand", default=0.05, positive=True),
     _row("driver", "motion", "pace", "chosen", "k_p", "none", "Pace", "%", 0.3, 1.5,
          "share of the posted speeds that is ridden",
-         "a third of them, to half as fast again", default=1.0, positive=True),
+         "a third of them, to half as fast again", default=1.0, positive=True, ceiling=10.0),
     _row("driver", "outside", "pedalling_power", "chosen", "P_r", "power", "Pedalling", "W", 0, 400,
          "power at the pedals all the way, at stops none",
          "100 W for an hour, 300 W for a minute (from memory)", default=0.0),
