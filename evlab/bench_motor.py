@@ -75,8 +75,8 @@ class BenchMotor:
     @property
     def crest(self) -> float:
         """Pull for each ampere as read, over that which the bridge makes in the mean."""
-        if any(not isinstance(word, str) or word not in words for word, words in
-               ((self.stalled_by, STALLED_BY), (self.kind, CREST))):
+        given: tuple[tuple[Any, Any], ...] = ((self.stalled_by, STALLED_BY), (self.kind, CREST))
+        if any(not isinstance(word, str) or word not in words for word, words in given):
             raise InputError(f"Inputs stalled_by and kind of BenchMotor must be one of {', '.join(STALLED_BY)}, and one of "
                              f"{', '.join(CREST)}; instead received {told(self.stalled_by)} and {told(self.kind)}.")
         return CREST[self.kind] if self.stalled_by == DIRECT else 1.0
