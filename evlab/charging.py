@@ -163,6 +163,9 @@ class _Run:
         watches, end, began, y0 = self._watches(held), self.limit, self.time, self.y
         if held == "constant voltage" and self.hold and self.hold[0] == "time":
             end = min(end, began + self.hold[1])
+        if end <= began + 1e-9:  # no time left: there is nothing to integrate
+            self._keep(held, began, np.array([began]), y0.reshape(-1, 1))
+            return self._after("time", held)
         for name, watch in watches.items():  # what is so from the start needs no search
             if watch(began, y0) <= 0 and name != "another limit":
                 self._keep(held, began, np.array([began]), y0.reshape(-1, 1))

@@ -195,6 +195,15 @@ def test_the_analyses_answer_what_is_in_order():
         function(**arguments), name
 
 
+@pytest.mark.parametrize("asked", [{"hold": "1e-300 s"}, {"hold": "1e-12 s"}, {"time_limit": 1e-300},
+                                   {"time_limit": "0.001 ms"}])
+def test_a_charge_of_no_time_at_all_answers(asked):
+    charged = evlab.charge(evlab.load_vehicle("two_shed_trike"), start="50 %", **asked)
+    assert charged.outcome == ("time limit" if "time_limit" in asked else "full")
+    assert abs(charged.closure) <= charged.closure_allowed
+    assert charged.table()["time"].is_monotonic_increasing
+
+
 def test_a_wrong_argument_is_refused_in_words():
     rng, there, faults = random.Random(34), sound(), []
     for number in range(CALLS):
