@@ -99,6 +99,17 @@ def turns(rad_s):
     return winding(asked=dataclasses.replace(WINDING.asked, speed=rad_s))
 
 
+def runs(rpm):
+    """The bench's free run at so many revolutions."""
+    return winding(bench=dataclasses.replace(WINDING.bench, free_rpm=rpm))
+
+
+# Two steel discs of 200 mm and 6 mm with a hole of 40 mm, 24 magnets of 30 mm and 10 mm on 78 mm: kg, kg m2; rad/s at 405 rpm.
+DISC, MAGNET = 7850 * math.pi * (0.1**2 - 0.02**2) * 0.006, 7500 * math.pi * 0.015**2 * 0.010
+ROTOR = DISC * (0.1**2 + 0.02**2) + 24 * MAGNET * (0.078**2 + 0.015**2 / 2)
+WHIRL = 405 * math.tau / 60
+
+
 def rides_until(celsius):
     return winding(vehicle=But(TRIKE, motor=But(TRIKE.motor, temperature_limit=celsius + 273.15)))
 
@@ -221,6 +232,9 @@ ROWS = {
                    "and at some angles {} A give only {} N·m.", (11.2, rolled(0.1121), 25, 8.5)),
     "rolls back from a dead spot": (lambda: up(0.0131, 0.0), lambda: up(0.0133, 0.0), "danger",
                                     "with {} N·m, and at some angles {} A give nothing.", (rolled(0.0133), 25)),
+    "runs free": (lambda: runs(398.0), lambda: runs(405.0), "danger",
+                  "Run free at {} rpm the rotor holds {} J, its rim moves at {} m/s and each magnet pulls outwards with {} N.",
+                  (405, 0.5 * ROTOR * WHIRL**2, 0.100 * WHIRL, MAGNET * 0.078 * WHIRL**2)),
     "crowded": (lambda: winding(fill=0.549), lambda: winding(fill=0.556), "note", "Copper fills {} % of the window", (56,)),
     # ------------------------------------------------------------ regeneration
     "too full": (lambda: room(31.7, 31.8), lambda: room(31.9, 31.8), "danger",

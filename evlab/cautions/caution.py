@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-__all__ = ["STATES", "UNMEASURED", "Caution", "Rule", "by_change", "cell_limits", "gravest", "no_braking"]
+__all__ = ["STATES", "THROWS", "UNMEASURED", "Caution", "Rule", "by_change", "cell_limits", "gravest", "no_braking"]
 
 STATES = ("danger", "caution", "note")
 UNMEASURED = "not measured"  # the fold of what is only assumed
@@ -29,6 +29,7 @@ class Caution:
 
 
 Rule = Callable[[Any], Iterator[Caution]]
+THROWS = 20.0  # J of a turning rotor that a bystander must not meet (our own)
 BOARD = 0.05  # V above full at which a protection board switches a lithium cell off (common practice)
 
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from evlab.cautions.caution import Caution, Rule
+from evlab.cautions.caution import THROWS, Caution, Rule
 from evlab.sources import cite
 
 __all__ = ["MAGNET_RULES"]
 
-CRUSHES, THROWS, FULL = 50.0, 20.0, 1.5  # N from which fingers are crushed, J a bystander must not meet (our own); T of mild steel
+CRUSHES, FULL = 50.0, 1.5  # N from which fingers are crushed (our own); T of mild steel
 
 
 def _crushes(case: Any) -> Iterator[Caution]:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
-from evlab.cautions.caution import Caution, Rule
+from evlab.cautions.caution import THROWS, Caution, Rule
 from evlab.sources import cite
 
 __all__ = ["WINDING_RULES"]
@@ -85,6 +85,17 @@ def _rolls_back(case: Any) -> Iterator[Caution]:
         yield Caution("danger", words, cite("machines", "derived"), "motor.winding.phases")
 
 
+def _runs_free(case: Any) -> Iterator[Caution]:
+    """A free run on the bench: what is stored in the rotor there, and what flies off when something lets go."""
+    rpm, held = case.bench.free_rpm, case.magnets.rotor.at(case.bench.speed)
+    if held["kinetic_energy"] > THROWS:
+        words = (f"Run free at {rpm:.0f} rpm the rotor holds {held['kinetic_energy']:.0f} J, its rim moves at "
+                 f"{held['rim_speed']:.0f} m/s and each magnet pulls outwards with {held['centrifugal_force']:.0f} N. Clamp the "
+                 "motor, stand a guard round the discs, keep everybody out of their plane, tie back hair and sleeves, raise the "
+                 "speed in steps and switch off from afar. Glue alone holds no magnet: a rim or a band does.")
+        yield Caution("danger", words, cite("mechanics", "common practice"), "revs_per_minute")
+
+
 def _crowded(case: Any) -> Iterator[Caution]:
     if case.fill > DENSE:
         words = (f"Copper fills {100 * case.fill:.0f} % of the window: hands reach 40 to 50 % anyhow, 55 % with every layer laid "
@@ -93,4 +104,4 @@ def _crowded(case: Any) -> Iterator[Caution]:
         yield Caution("note", words, cite("common practice"), "motor.winding.turns")
 
 
-WINDING_RULES: tuple[Rule, ...] = (_gives_up, _too_high, _live, _ripples, _dead_spots, _rolls_back, _crowded)
+WINDING_RULES: tuple[Rule, ...] = (_gives_up, _too_high, _live, _ripples, _dead_spots, _rolls_back, _runs_free, _crowded)
