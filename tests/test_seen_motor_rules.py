@@ -232,6 +232,8 @@ ROWS = {
                    "and at some angles {} A give only {} N·m.", (11.2, rolled(0.1121), 25, 8.5)),
     "rolls back from a dead spot": (lambda: up(0.0131, 0.0), lambda: up(0.0133, 0.0), "danger",
                                     "with {} N·m, and at some angles {} A give nothing.", (rolled(0.0133), 25)),
+    "wheel raised": (winding, lambda: of_winding(WindingCase(TRIKE, Sensed(wheel="raised"))), "caution",
+                     "The driven wheel is raised: a firm stand on level ground that cannot tip", ()),
     "runs free": (lambda: runs(398.0), lambda: runs(405.0), "danger",
                   "Run free at {} rpm the rotor holds {} J, its rim moves at {} m/s and each magnet pulls outwards with {} N.",
                   (405, 0.5 * ROTOR * WHIRL**2, 0.100 * WHIRL, MAGNET * 0.078 * WHIRL**2)),
@@ -248,6 +250,8 @@ ROWS = {
     "rolls by itself": (lambda: brakes(slope=ROLLS - 2e-4), lambda: brakes(slope=ROLLS + 2e-4), "caution",
                         "Rolling free down {} % it reaches {} m/s; from {} m/s on the motor charges", (
                             100 * ROLLS, dataclasses.replace(BRAKED, slope=ROLLS + 2e-4).rolls, DIODES)),
+    "legs": (lambda: brakes(pedalling=0.0), lambda: brakes(pedalling=1.0), "caution",
+             "A chain that jumps at {} W takes the foot with it.", (1,)),
     "too steep": (lambda: brakes(slope=STEEP - 0.001), lambda: brakes(slope=STEEP + 0.002), "caution",
                   "At {} m/s down {} % the brakes must hold {} N, the motor's gives {} N: it gets faster unless friction takes the "
                   "other {} N.", (

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-__all__ = ["STATES", "THROWS", "UNMEASURED", "Caution", "Rule", "by_change", "cell_limits", "gravest", "no_braking"]
+__all__ = ["STAND", "STATES", "THROWS", "UNMEASURED", "Caution", "Rule", "by_change", "cell_limits", "gravest", "no_braking"]
 
 STATES = ("danger", "caution", "note")
 UNMEASURED = "not measured"  # the fold of what is only assumed
@@ -29,6 +29,9 @@ class Caution:
 
 
 Rule = Callable[[Any], Iterator[Caution]]
+# A wheel that turns off the ground (common practice, no source).
+STAND = ("a firm stand on level ground that cannot tip, fingers, hair and laces away from spokes and chain, nobody beside the "
+         "wheel, somebody at the switch, slowly first")
 THROWS = 20.0  # J of a turning rotor that a bystander must not meet (our own)
 BOARD = 0.05  # V above full at which a protection board switches a lithium cell off (common practice)
 

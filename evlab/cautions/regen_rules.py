@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from evlab.cautions.caution import Caution, Rule
+from evlab.cautions.caution import STAND, Caution, Rule
 from evlab.sources import cite
 
 __all__ = ["REGEN_RULES"]
@@ -60,4 +60,10 @@ def _by_itself(case: Any) -> Iterator[Caution]:
                       "diode_speed")
 
 
-REGEN_RULES: tuple[Rule, ...] = (_full, _locks, _by_itself, _too_steep, _fades)
+def _legs(case: Any) -> Iterator[Caution]:
+    if case.power > 0:
+        words = f"Pedalling with the wheel raised: {STAND}. A chain that jumps at {case.power:.0f} W takes the foot with it."
+        yield Caution("caution", words, cite("common practice"), "driver.pedalling_power", fold="a raised wheel")
+
+
+REGEN_RULES: tuple[Rule, ...] = (_full, _locks, _by_itself, _too_steep, _fades, _legs)

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
-from evlab.cautions.caution import THROWS, Caution, Rule
+from evlab.cautions.caution import STAND, THROWS, Caution, Rule
 from evlab.sources import cite
 
 __all__ = ["WINDING_RULES"]
@@ -85,6 +85,12 @@ def _rolls_back(case: Any) -> Iterator[Caution]:
         yield Caution("danger", words, cite("machines", "derived"), "motor.winding.phases")
 
 
+def _raised(case: Any) -> Iterator[Caution]:
+    if not case.load.mass:
+        words = f"The driven wheel is raised: {STAND}. Without its load the motor is at full speed at once."
+        yield Caution("caution", words, cite("common practice"), "driven_wheel")
+
+
 def _runs_free(case: Any) -> Iterator[Caution]:
     """A free run on the bench: what is stored in the rotor there, and what flies off when something lets go."""
     rpm, held = case.bench.free_rpm, case.magnets.rotor.at(case.bench.speed)
@@ -104,4 +110,4 @@ def _crowded(case: Any) -> Iterator[Caution]:
         yield Caution("note", words, cite("common practice"), "motor.winding.turns")
 
 
-WINDING_RULES: tuple[Rule, ...] = (_gives_up, _too_high, _live, _ripples, _dead_spots, _rolls_back, _runs_free, _crowded)
+WINDING_RULES: tuple[Rule, ...] = (_gives_up, _too_high, _live, _ripples, _dead_spots, _rolls_back, _raised, _runs_free, _crowded)
